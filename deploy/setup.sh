@@ -1,0 +1,45 @@
+#!/bin/sh
+# Installs what is missing of deploy/packages.txt, and the packages of tests/npm into build/npm.
+# Usage: sh deploy/setup.sh [PURPOSE...]    (default: build test)
+set -eu
+cd "$(dirname "$0")/.."
+[ $# -gt 0 ] || set -- build test
+
+missing=
+while read -r package purpose command; do
+    case $package in '' | '#'*) continue ;; esac
+    wanted=no
+    for p in "$@"; do [ "$p" = "$purpose" ] && wanted=yes; done
+    [ $wanted = yes ] || continue
+    if [ -n "$command" ] && command -v "$command" >/dev/null; then continue; fi
+    case $(dpkg-query -W -f '${Status}' "$package" 2>/dev/null) in
+    *' installed') ;;
+    *) missing="$missing $package" ;;
+    esac
+done <deploy/packages.txt
+
+if [ -n "$missing" ]; then
+    if [ "$(id -u)" = 0 ]; then
+        as_root=
+    elif command -v sudo >/dev/null && sudo -n true 2>/dev/null; then
+        as_root='sudo -n'
+    else
+        echo "These packages are missing, and installing them needs root. Run:" >&2
+        echo "  sudo apt-get install$missing" >&2
+        exit 1
+    fi
+    echo "installing:$missing"
+    install() {
+        $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $missing
+    }
+    install || { $as_root env DEBIAN_FRONTEND=noninteractive apt-get update -q && install; }
+fi
+
+for p in "$@"; do
+    if [ "$p" = test ] && ! cmp -s tests/npm/package-lock.json build/npm/installed; then
+        mkdir -p build/npm
+        cp tests/npm/package.json tests/npm/package-lock.json build/npm/
+        npm ci --prefix build/npm --no-audit --no-fund --loglevel=error
+        cp tests/npm/package-lock.json build/npm/installed
+    fi
+done
