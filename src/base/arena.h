@@ -1,0 +1,43 @@
+/* arena.h: one region of memory per request; everything in the core lives in it and nothing there
+ * is freed singly. */
+#ifndef BASE_ARENA_H
+#define BASE_ARENA_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct arena;
+
+/* A new arena that will hold at most `cap` bytes (its own bookkeeping included).
+ * Returns NULL when there is no memory. Owned by the caller, ended by arena_free. */
+struct arena *arena_new(size_t cap);
+
+/* `size` zeroed bytes aligned for any object, or NULL when the cap or the machine's memory is
+ * reached; from then on arena_exhausted is true, so a pipeline may ask once at its end. Owned by
+ * the arena. */
+void *arena_alloc(struct arena *a, size_t size);
+
+/* A copy of `length` bytes of `text`, ended by a NUL; NULL as for arena_alloc. */
+char *arena_text(struct arena *a, const char *text, size_t length);
+
+/* printf into the arena; NULL as for arena_alloc. For prose and pointers, never for a computed
+ * number. */
+char *arena_printf(struct arena *a, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Have `release(object)` called when the arena ends or is reset, last deferred first: for objects
+ * of other libraries. Where it returns false (no memory) `release` has been called already. */
+bool arena_defer(struct arena *a, void (*release)(void *), void *object);
+
+/* True once any request for memory has failed. */
+bool arena_exhausted(const struct arena *a);
+
+/* Bytes handed out so far. */
+size_t arena_used(const struct arena *a);
+
+/* Empty the arena for another request: runs what was deferred, keeps the first block. */
+void arena_reset(struct arena *a);
+
+/* Run what was deferred and give all memory back. NULL is allowed. */
+void arena_free(struct arena *a);
+
+#endif

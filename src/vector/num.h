@@ -1,0 +1,68 @@
+/* num.h: a number of statics: a double that is its value, and a residue that decides whether it is
+ * zero.
+ *
+ * Every operation carries along a bound of the double's rounding error and, for givens typed with
+ * ten or more digits, the error those digits leave. All operations are pure; a field is passed,
+ * never global. */
+#ifndef VECTOR_NUM_H
+#define VECTOR_NUM_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "vector/field.h"
+
+struct num {
+    double value;
+    double error; /* |value - true value| <= error, from rounding alone */
+    double slack; /* further error from givens of ten or more digits: sum of |d value/d given| x
+                     half a unit of its last digit */
+    struct residue residue;
+    int64_t numerator,
+        denominator; /* the exact rational; denominator 0: not known to be rational, or too long */
+    bool generic;    /* residue 0 proves zero; another residue proves nothing */
+    bool unlucky; /* a divisor had residue 0 but not value 0: draw another field and work again */
+};
+
+enum zero {
+    ZERO_NO,
+    ZERO_EXACT,           /* decided by the residue */
+    ZERO_WITHIN_ROUNDING, /* generic, and |value| is within its error bound: not decided exactly */
+    ZERO_WITHIN_DIGITS,   /* |value| is within what the long decimals given leave open */
+    ZERO_UNSETTLED /* not zero, but |value| is within its rounding bound: no sign yet, recompute in
+                      double-double */
+};
+
+/* The exact decimal in `text` (the grammar of a JSON number, `length` bytes; 30 significant digits
+ * at most, exponent within
+ * +-400). False where it is longer, overflows, or underflows to 0 though a digit is not 0. Ten or
+ * more significant digits give it a slack of half a unit of the last. */
+bool num_decimal(const struct field *f, const char *text, size_t length, struct num *ret_num);
+struct num num_integer(const struct field *f, int64_t n);
+struct num num_rational(const struct field *f, int64_t n, int64_t d);
+/* A generic number: its value is right to `error`, its residue is the k-th random element. */
+struct num num_generic(const struct field *f, uint64_t k, double value, double error);
+
+struct num num_add(const struct field *f, struct num x, struct num y);
+struct num num_sub(const struct field *f, struct num x, struct num y);
+struct num num_mul(const struct field *f, struct num x, struct num y);
+/* y must not be zero (num_zero(y) asked first). */
+struct num num_div(const struct field *f, struct num x, struct num y);
+struct num num_neg(const struct field *f, struct num x);
+struct num num_abs(const struct field *f, struct num x); /* by the sign of the double */
+/* x >= 0. Exact for rationals; otherwise generic, with the k-th random element. */
+struct num num_sqrt(const struct field *f, struct num x, uint64_t k);
+/* Cosine and sine of an angle in degrees given as an exact decimal (`degrees` from num_decimal, or
+ * an exact sum, difference or multiple of such). Exact doubles at multiples of 30 and 45 degrees
+ * where a double can be; exact residues for multiples of 0.00005 degrees; otherwise generic. */
+void num_cos_sin_degrees(const struct field *f, struct num degrees, struct num *cosine,
+                         struct num *sine);
+/* The same for radians: exact residues where radians = k x 10^-decimals, with `decimals` the finest
+ * decimal step of the request. */
+void num_cos_sin_radians(const struct field *f, struct num radians, int decimals,
+                         struct num *cosine, struct num *sine);
+
+enum zero num_zero(struct num x);
+
+#endif

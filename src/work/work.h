@@ -1,0 +1,198 @@
+/* work.h: the working of one request: the tape, the steps in the order of explanation, the notes,
+ * and the result. */
+#ifndef WORK_WORK_H
+#define WORK_WORK_H
+
+#include "work/tape.h"
+
+/* ---- prose with numbers: a template whose {} are filled, in order, by arguments; no number is
+ * ever typed into the text ---- */
+enum arg_kind {
+    ARG_VALUE,  /* a scalar with its unit, rounded as the working is: "26.0 kN" */
+    ARG_SYMBOL, /* a scalar's symbol: R_x */
+    ARG_VECTOR, /* a vector's symbol: R */
+    ARG_NAME,   /* a name or word from the request or the code, as plain text */
+    ARG_COUNT,  /* a whole number that is no measurement: how many forces */
+    ARG_KIND_MAX_
+};
+struct arg {
+    enum arg_kind kind;
+    q scalar;
+    qv vector;
+    const char *name;
+    int count;
+};
+struct phrase {
+    const char *template; /* UTF-8; {} stands for an argument */
+    uint32_t count;
+    struct arg arg[6];
+};
+struct arg arg_value(q x);
+struct arg arg_symbol(q x);
+struct arg arg_vector(qv v);
+struct arg arg_name(const char *name);
+struct arg arg_count(int n);
+/* phrase("{} lies in quadrant {}.", 2, (struct arg[]){arg_vector(R), arg_count(4)}) */
+struct phrase phrase(const char *template, uint32_t count, const struct arg *args);
+#define PHRASE(template, ...)                                                                      \
+    phrase((template), sizeof((struct arg[]){__VA_ARGS__}) / sizeof(struct arg),                   \
+           (struct arg[]){__VA_ARGS__})
+#define PLAIN(text) phrase((text), 0, NULL)
+
+/* ---- steps ---- */
+enum step_kind {
+    STEP_DEFINE,        /* scalar: symbol = formula = substitution = value unit */
+    STEP_DEFINE_VECTOR, /* vector; in scalar notation one line a component */
+    STEP_EQUATION, /* label: scalar expression = right-hand side (none: 0), e.g. ΣM_A = 0: … = 0 */
+    STEP_DECIDE,   /* a phrase: what is seen and what follows */
+    STEP_CHECK,    /* scalar (a residual) against its scale, and a phrase */
+    STEP_SAY,      /* a phrase */
+    STEP_KIND_MAX_
+};
+enum sum_label { /* what a sum is called: ΣF_x, ΣM_O */
+                 LABEL_NONE,
+                 LABEL_SUM_FORCE,  /* ΣF, with the axis of the step's symbol */
+                 LABEL_SUM_MOMENT, /* ΣM, with `about` as its sub */
+                 LABEL_MAX_
+};
+struct step {
+    enum step_kind kind;
+    q scalar, right;
+    qv vector;
+    enum sum_label label; /* printed between symbol and formula: R_x = ΣF_x = … */
+    char label_axis;      /* 'x', 'y', 'z' or 0 */
+    const char *about;    /* name of the moment centre, or NULL */
+    struct phrase phrase;
+};
+struct section {
+    struct phrase title, why; /* why: template NULL where nothing need be said */
+    uint32_t first, count;    /* its steps */
+};
+
+struct note {
+    const char *code; /* "quadrant", "zero-resultant", … */
+    struct phrase text;
+};
+
+/* ---- the result: a tree of named values whose numbers are tape nodes; a bare double cannot be put
+ * into it ---- */
+enum value_kind {
+    VALUE_NULL,
+    VALUE_NUMBER, /* scalar */
+    VALUE_VECTOR, /* [x, y (, z)] */
+    VALUE_TEXT,   /* a word of the contract, or a name */
+    VALUE_PHRASE, /* prose with numbers */
+    VALUE_COUNT,  /* a whole number that is no measurement: quadrant, rank, degree */
+    VALUE_BOOL,
+    VALUE_OBJECT,
+    VALUE_LIST,
+    VALUE_KIND_MAX_
+};
+struct value {
+    enum value_kind kind;
+    const char *key; /* in an object */
+    q scalar;
+    qv vector;
+    const char *text;
+    struct phrase phrase;
+    int count;
+    bool truth;
+    bool asked; /* VALUE_NUMBER, VALUE_VECTOR: may be asked for, so it is listed in the key */
+    struct value *child, *last, *next;
+};
+
+struct work {
+    struct arena *arena;
+    const struct field *field;
+    struct units units;
+    bool space;          /* three dimensions */
+    bool wants_key;      /* allowances will be asked for: work out the alternatives as well */
+    bool wants_working;  /* steps will be rendered (the numbers do not depend on it) */
+    int radian_decimals; /* finest decimal step of the request's radians */
+
+    struct node *node;
+    uint32_t node_count, node_capacity;
+    struct vector *vector;
+    uint32_t vector_count, vector_capacity;
+    uint32_t *pool; /* operands of sums */
+    uint32_t pool_count, pool_capacity;
+    struct {
+        struct num cosine, sine;
+    } * pair; /* of angle nodes */
+    uint32_t pair_count, pair_capacity;
+    struct step *step;
+    uint32_t step_count, step_capacity;
+    struct section *section;
+    uint32_t section_count, section_capacity;
+    struct note *note;
+    uint32_t note_count, note_capacity;
+    struct {
+        q of, other;
+    } * alternative; /* another usual way to the same number, for its allowance only */
+    uint32_t alternative_count, alternative_capacity;
+    const char **reserved; /* names in the request */
+    uint32_t reserved_count, reserved_capacity;
+
+    struct value *answer; /* root of the result: an object */
+    const char *kind;     /* "resultant" */
+
+    bool failed;         /* no memory, or a limit reached */
+    bool unlucky;        /* a divisor's residue was 0 by chance: work again in another field */
+    bool inconsistent;   /* dimensions did not fit, a root of a negative: a fault of ours */
+    bool doubt_rounding; /* something was zero to within rounding only */
+    bool doubt_digits;   /* something was zero within the digits given */
+};
+
+/* An empty work in `arena`, over `field`; units and dimension follow by work_begin. */
+void work_init(struct work *w, struct arena *arena, const struct field *field);
+/* The request's units, and whether it is of space. */
+void work_begin(struct work *w, struct units units, bool space);
+
+/* ---- steps and notes, in the order of explanation ---- */
+void work_section(struct work *w, struct phrase title, struct phrase why);
+void work_define(struct work *w, q x);
+void work_define_sum(struct work *w, q x, enum sum_label label, char axis, const char *about);
+void work_define_vector(struct work *w, qv v);
+void work_equation(struct work *w, enum sum_label label, char axis, const char *about, q left,
+                   q right);
+void work_decide(struct work *w, struct phrase p);
+void work_check(struct work *w, q residual, struct phrase p);
+void work_say(struct work *w, struct phrase p);
+void work_note(struct work *w, const char *code, struct phrase text);
+/* `other` is the same number as `of` reached by another usual way (arm instead of components, sine
+ * law, …); only for allowances. */
+void work_alternative(struct work *w, q of, q other);
+
+/* ---- the result ---- parent NULL: the answer itself; key NULL: an entry of a list. All return the
+ * new value. */
+struct value *result_object(struct work *w, struct value *parent, const char *key);
+struct value *result_list(struct work *w, struct value *parent, const char *key);
+void result_number(struct work *w, struct value *parent, const char *key, q x);
+void result_vector(struct work *w, struct value *parent, const char *key, qv v);
+void result_text(struct work *w, struct value *parent, const char *key, const char *text);
+void result_phrase(struct work *w, struct value *parent, const char *key, struct phrase p);
+void result_count(struct work *w, struct value *parent, const char *key, int n);
+void result_bool(struct work *w, struct value *parent, const char *key, bool truth);
+void result_null(struct work *w, struct value *parent, const char *key);
+
+/* Close the tape before an answer leaves: every result set, named and finite, symbols unique,
+ * dimensions consistent. PROBLEM_NONE, PROBLEM_OVERLOADED (no memory) or PROBLEM_INTERNAL with a
+ * detail for the log. w->unlucky is asked before. */
+enum problem_code work_close(struct work *w, struct problem *reterr);
+
+/* ---- the key ---- */
+struct key_entry {
+    const char
+        *of; /* path into the answer: /resultant/magnitude; named lists go by name or symbol */
+    q number;
+    double allowance; /* hand-rounding allowance, absolute, in the number's unit */
+};
+/* All numbers of the answer that can be asked for (at most 1,000), with their allowances;
+ * *ret_count of them. */
+const struct key_entry *work_key(struct work *w, uint32_t *ret_count);
+
+/* The hand-rounding allowance of one number (working.md): one backward sweep. Never below its
+ * floor. */
+double allowance_of(struct work *w, q x);
+
+#endif
