@@ -3,6 +3,7 @@
 #ifndef BASE_ARENA_H
 #define BASE_ARENA_H
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -23,6 +24,10 @@ char *arena_text(struct arena *a, const char *text, size_t length);
 /* printf into the arena; NULL as for arena_alloc. For prose and pointers, never for a computed
  * number. */
 char *arena_printf(struct arena *a, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* The same with a va_list. */
+char *arena_vprintf(struct arena *a, const char *format, va_list arguments)
+    __attribute__((format(printf, 2, 0)));
 
 /* Have `release(object)` called when the arena ends or is reset, last deferred first: for objects
  * of other libraries. Where it returns false (no memory) `release` has been called already. */

@@ -1,0 +1,221 @@
+/* arena.c: blocks that double in size, a pointer that moves up, a list of what to release. */
+#include "base/arena.h"
+
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Under the address sanitizer what is not handed out is poisoned and a gap is left between objects,
+ * so that a step beyond an object is reported although malloc knows only the block. */
+#if defined(__SANITIZE_ADDRESS__)
+#define ARENA_POISONS 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define ARENA_POISONS 1
+#endif
+#endif
+#ifdef ARENA_POISONS
+#include <sanitizer/asan_interface.h>
+#define POISON(address, size) ASAN_POISON_MEMORY_REGION(address, size)
+#define UNPOISON(address, size) ASAN_UNPOISON_MEMORY_REGION(address, size)
+#define GAP_BYTES 16
+#define TEXT_ALIGNMENT 16
+#else
+#define POISON(address, size) ((void)0)
+#define UNPOISON(address, size) ((void)0)
+#define GAP_BYTES 0
+#define TEXT_ALIGNMENT 1
+#endif
+
+#define FIRST_BLOCK_BYTES ((size_t)64 << 10) /* an ordinary request fits: no second malloc */
+#define BLOCK_BYTES_MAX ((size_t)8 << 20)    /* beyond this doubling would waste the cap */
+
+struct block {
+    struct block *previous;
+    size_t size, used;
+    max_align_t data[];
+};
+
+struct deferred {
+    struct deferred *earlier;
+    void (*release)(void *);
+    void *object;
+};
+
+struct arena {
+    size_t cap, held, used;
+    struct block *last;
+    struct deferred *deferred;
+    bool exhausted;
+};
+
+struct arena *arena_new(size_t cap)
+{
+    struct arena *a = malloc(sizeof *a);
+    if (a != NULL)
+        *a = (struct arena){.cap = cap, .held = sizeof *a};
+    return a;
+}
+
+static bool add_block(struct arena *a, size_t needed)
+{
+    size_t room = a->cap > a->held ? a->cap - a->held : 0;
+    if (room < sizeof(struct block) || room - sizeof(struct block) < needed)
+        return false;
+    room -= sizeof(struct block);
+    size_t size = a->last == NULL ? FIRST_BLOCK_BYTES : 2 * a->last->size;
+    if (size > BLOCK_BYTES_MAX)
+        size = BLOCK_BYTES_MAX;
+    if (size > room)
+        size = room;
+    if (size < needed)
+        size = needed;
+    struct block *b = malloc(sizeof *b + size);
+    if (b == NULL)
+        return false;
+    b->previous = a->last;
+    b->size = size;
+    b->used = 0;
+    POISON(b->data, size);
+    a->last = b;
+    a->held += sizeof *b + size;
+    return true;
+}
+
+/* `size` bytes at a multiple of `alignment` (a power of two), not cleared. */
+static void *take(struct arena *a, size_t size, size_t alignment)
+{
+    if (size > SIZE_MAX - GAP_BYTES - alignment)
+        goto exhausted;
+    struct block *b = a->last;
+    size_t start = 0;
+    if (b != NULL)
+        start = (b->used + alignment - 1) & ~(alignment - 1);
+    if (b == NULL || start > b->size || b->size - start < size + GAP_BYTES) {
+        if (!add_block(a, size + GAP_BYTES))
+            goto exhausted;
+        b = a->last;
+        start = 0;
+    }
+    char *taken = (char *)b->data + start;
+    a->used += start + size + GAP_BYTES - b->used;
+    b->used = start + size + GAP_BYTES;
+    UNPOISON(taken, size);
+    return taken;
+
+exhausted:
+    a->exhausted = true;
+    return NULL;
+}
+
+void *arena_alloc(struct arena *a, size_t size)
+{
+    void *p = take(a, size, _Alignof(max_align_t));
+    if (p != NULL)
+        memset(p, 0, size);
+    return p;
+}
+
+char *arena_text(struct arena *a, const char *text, size_t length)
+{
+    if (length == SIZE_MAX) {
+        a->exhausted = true;
+        return NULL;
+    }
+    char *copy = take(a, length + 1, TEXT_ALIGNMENT);
+    if (copy == NULL)
+        return NULL;
+    if (length > 0)
+        memcpy(copy, text, length);
+    copy[length] = '\0';
+    return copy;
+}
+
+char *arena_printf(struct arena *a, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    char *text = arena_vprintf(a, format, arguments);
+    va_end(arguments);
+    return text;
+}
+
+char *arena_vprintf(struct arena *a, const char *format, va_list arguments)
+{
+    char first_try[256];
+    va_list again;
+    va_copy(again, arguments);
+    int length = vsnprintf(first_try, sizeof first_try, format, arguments);
+    char *text = NULL;
+    if (length < 0)
+        a->exhausted = true;
+    else if ((size_t)length < sizeof first_try)
+        text = arena_text(a, first_try, (size_t)length);
+    else if ((text = take(a, (size_t)length + 1, TEXT_ALIGNMENT)) != NULL)
+        vsnprintf(text, (size_t)length + 1, format, again);
+    va_end(again);
+    return text;
+}
+
+bool arena_defer(struct arena *a, void (*release)(void *), void *object)
+{
+    struct deferred *d = arena_alloc(a, sizeof *d);
+    if (d == NULL) {
+        release(object);
+        return false;
+    }
+    *d = (struct deferred){.earlier = a->deferred, .release = release, .object = object};
+    a->deferred = d;
+    return true;
+}
+
+bool arena_exhausted(const struct arena *a) { return a->exhausted; }
+
+size_t arena_used(const struct arena *a) { return a->used; }
+
+static void run_deferred(struct arena *a)
+{
+    while (a->deferred != NULL) {
+        struct deferred *d = a->deferred;
+        a->deferred = d->earlier;
+        d->release(d->object);
+    }
+}
+
+static void free_block(struct block *b)
+{
+    UNPOISON(b->data, b->size);
+    free(b);
+}
+
+void arena_reset(struct arena *a)
+{
+    run_deferred(a);
+    while (a->last != NULL && a->last->previous != NULL) {
+        struct block *b = a->last;
+        a->last = b->previous;
+        a->held -= sizeof *b + b->size;
+        free_block(b);
+    }
+    if (a->last != NULL) {
+        a->last->used = 0;
+        POISON(a->last->data, a->last->size);
+    }
+    a->used = 0;
+    a->exhausted = false;
+}
+
+void arena_free(struct arena *a)
+{
+    if (a == NULL)
+        return;
+    run_deferred(a);
+    while (a->last != NULL) {
+        struct block *b = a->last;
+        a->last = b->previous;
+        free_block(b);
+    }
+    free(a);
+}
