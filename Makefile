@@ -21,6 +21,7 @@ HEADERS := $(sort $(wildcard src/*/*.h))
 DOCUMENTS := $(sort $(wildcard api/*.json))
 TEST_SOURCES := $(sort $(wildcard tests/test_*.c))
 TEST_SHARED := $(filter-out $(TEST_SOURCES),$(sort $(wildcard tests/*.c)))
+ORACLES := $(sort $(wildcard tests/oracle/*.c tests/sim/*.c))
 TEST_HEADERS := $(sort $(wildcard tests/*.h))
 FUZZERS := $(sort $(wildcard tests/fuzz/fuzz_*.c))
 FORMATTED := src/main.c $(SOURCES) $(HEADERS) $(TEST_SOURCES) $(TEST_SHARED) $(TEST_HEADERS) \
@@ -47,7 +48,10 @@ build/$(1)/libtiptail.a: $$(SOURCES:%.c=build/$(1)/%.o) build/$(1)/build/embedde
 	$$(Q)ar rcs $$@ $$^
 build/$(1)/tiptail: build/$(1)/src/main.o build/$(1)/libtiptail.a
 	$$(Q)$(2) $(3) $(4) $$(LDFLAGS) -o $$@ $$^ $$(LINKED)
-build/$(1)/test_%: build/$(1)/tests/test_%.o $$(TEST_SHARED:%.c=build/$(1)/%.o) build/$(1)/libtiptail.a
+build/$(1)/liboracle.a: $$(ORACLES:%.c=build/$(1)/%.o)
+	@rm -f $$@
+	$$(Q)ar rcs $$@ $$^
+build/$(1)/test_%: build/$(1)/tests/test_%.o $$(TEST_SHARED:%.c=build/$(1)/%.o) build/$(1)/liboracle.a build/$(1)/libtiptail.a
 	$$(Q)$(2) $(3) $(4) $$(LDFLAGS) -o $$@ $$^ -lcmocka $$(LINKED)
 -include $$(wildcard build/$(1)/*/*.d build/$(1)/*/*/*.d)
 endef
@@ -119,18 +123,23 @@ headers: $(HEADERS:%=build/headers/%)
 build/headers/%.h: %.h | build/libraries
 	@mkdir -p $(@D)
 	$(Q)$(CC) $(COMMON) -Werror -fsyntax-only -x c $< && touch $@
-both: $(foreach c,strict-gcc strict-clang,$(patsubst %.c,build/$(c)/%.o,src/main.c $(SOURCES) $(TEST_SOURCES) $(TEST_SHARED)) build/$(c)/build/embedded.o)
+both: $(foreach c,strict-gcc strict-clang,$(patsubst %.c,build/$(c)/%.o,src/main.c $(SOURCES) $(TEST_SOURCES) $(TEST_SHARED) $(ORACLES)) build/$(c)/build/embedded.o)
 format-check:
 	$(Q)clang-format --dry-run -Werror $(FORMATTED)
 lint:
 	$(Q)sh tests/run.sh $(sort $(wildcard tests/lint/test_*.sh))
 
 bench: build/tiptail
+	$(Q)sh deploy/setup.sh build test bench
 	$(Q)for script in $(sort $(wildcard tests/bench/bench_*.sh)); do sh $$script || exit 1; done
 fuzz: $(FUZZERS:tests/fuzz/%.c=build/fuzz/%)
 	$(Q)SECONDS_FUZZ=$(SECONDS_FUZZ) sh tests/fuzz/run.sh $^
-mutants:
-	$(Q)sh tests/mutants/run.sh
+# One-token changes of src/statics: all of them, or MUTANTS=n of them drawn by SEED=s.
+mutants: setup
+	$(Q)node tests/mutate/mutate.mjs
+# Honest hand-rounded answers against the allowances: the long run of tests/test_sim.c.
+sim: build/release/test_sim
+	$(Q)SIM_ANSWERS=$${SIM_ANSWERS:-200000} build/release/test_sim
 coverage: $(TEST_SOURCES:tests/%.c=build/coverage/%)
 	$(Q)sh tests/coverage.sh $^
 
@@ -138,4 +147,4 @@ clean:
 	rm -rf build
 
 FORCE:
-.PHONY: setup serve test check test-full check-full headers both format-check lint bench fuzz mutants coverage clean FORCE
+.PHONY: setup serve test check test-full check-full headers both format-check lint bench fuzz mutants sim coverage clean FORCE
