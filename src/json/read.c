@@ -1,0 +1,221 @@
+/* read.c: bytes to a tree in the arena: the strict scan, cJSON, then a walk that copies cJSON's
+ * tree and refuses what only shows there: names that stand twice, numbers beyond a double. */
+#include <errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cjson/cJSON.h>
+
+#include "base/limits.h"
+#include "json/json.h"
+#include "json/scan.h"
+
+#define CJSON_NUMBER_MAX 63 /* bytes; cJSON cuts a longer number token */
+#define FEW_MEMBERS 12      /* up to here comparing every pair beats sorting */
+#define DEPTH_MAX (CJSON_NESTING_LIMIT - 100)
+
+struct walk {
+    struct arena *arena;
+    const struct json_scan *scan;
+    struct json *nodes; /* handed out in document order */
+    char *texts;        /* likewise */
+    unsigned nodes_used, numbers_used;
+    struct problem *reterr;
+};
+
+static const char *keep_text(struct walk *w, const char *text, size_t length)
+{
+    char *kept = w->texts;
+    memcpy(kept, text, length);
+    kept[length] = '\0';
+    w->texts += length + 1;
+    return kept;
+}
+
+/* The pointer of a value, for a fault; "" without memory, which json_read then says instead. */
+static const char *where(struct walk *w, const struct json *value)
+{
+    const char *pointer = json_pointer(w->arena, value);
+    return pointer != NULL ? pointer : "";
+}
+
+/* Digits from the first that is not 0, and the exponent as typed, cut at 10,000. */
+static void measure_number(const char *token, unsigned *digits, long *exponent)
+{
+    *digits = 0;
+    *exponent = 0;
+    for (const char *c = token; *c != '\0'; c++) {
+        if (*c == 'e' || *c == 'E') {
+            *exponent = strtol(c + 1, NULL, 10);
+            return;
+        }
+        if (*c >= '0' && *c <= '9' && (*digits > 0 || *c != '0'))
+            ++*digits;
+    }
+}
+
+static void take_number(struct walk *w, struct json *v, double parsed)
+{
+    struct json_span token = w->scan->numbers[w->numbers_used++];
+    v->text = keep_text(w, w->scan->bytes + token.start, token.length);
+    v->length = token.length;
+    /* The locale is never set, so strtod's decimal point is a point. */
+    v->number = token.length > CJSON_NUMBER_MAX ? strtod(v->text, NULL) : parsed;
+
+    unsigned digits;
+    long exponent;
+    measure_number(v->text, &digits, &exponent);
+    if (!isfinite(v->number))
+        problem_fault(w->reterr, where(w, v), FAULT_NUMBER_SIZE,
+                      "The number is too large to be calculated with.");
+    else if (v->number == 0 && digits > 0)
+        problem_fault(w->reterr, where(w, v), FAULT_NUMBER_SIZE,
+                      "The number is too close to 0 to be calculated with: write 0, or use another "
+                      "unit.");
+    else if (digits > LIMIT_NUMBER_DIGITS)
+        problem_fault(w->reterr, where(w, v), FAULT_NUMBER_SIZE,
+                      "The number has %u digits; at most %d are calculated with.", digits,
+                      LIMIT_NUMBER_DIGITS);
+    else if (labs(exponent) > LIMIT_NUMBER_EXPONENT)
+        problem_fault(w->reterr, where(w, v), FAULT_NUMBER_SIZE, "The exponent goes beyond %d.",
+                      LIMIT_NUMBER_EXPONENT);
+}
+
+static void fault_twice(struct walk *w, const struct json *member)
+{
+    problem_fault(w->reterr, where(w, member), FAULT_DUPLICATE_MEMBER,
+                  "The name \"%.40s\" stands twice in this object: keep one.", member->key);
+}
+
+static int by_name(const void *a, const void *b)
+{
+    const struct json *x = *(const struct json *const *)a, *y = *(const struct json *const *)b;
+    size_t shorter = x->key_length < y->key_length ? x->key_length : y->key_length;
+    int order = memcmp(x->key, y->key, shorter);
+    if (order == 0)
+        order = (x->key_length > y->key_length) - (x->key_length < y->key_length);
+    return order != 0 ? order : (x->index > y->index) - (x->index < y->index);
+}
+
+static void check_names(struct walk *w, struct json *object)
+{
+    if (object->count <= FEW_MEMBERS) {
+        for (const struct json *x = object->child; x != NULL; x = x->next)
+            for (const struct json *y = object->child; y != x; y = y->next)
+                if (x->key_length == y->key_length && memcmp(x->key, y->key, x->key_length) == 0)
+                    fault_twice(w, x);
+        return;
+    }
+    const struct json **sorted = arena_alloc(w->arena, object->count * sizeof *sorted);
+    if (sorted == NULL)
+        return; /* the arena knows; json_read asks it */
+    size_t n = 0;
+    for (const struct json *m = object->child; m != NULL; m = m->next)
+        sorted[n++] = m;
+    qsort(sorted, n, sizeof *sorted, by_name);
+    for (size_t i = 1; i < n; i++)
+        if (sorted[i]->key_length == sorted[i - 1]->key_length &&
+            memcmp(sorted[i]->key, sorted[i - 1]->key, sorted[i]->key_length) == 0)
+            fault_twice(w, sorted[i]);
+    object->sorted = sorted;
+}
+
+static struct json *copy(struct walk *w, const cJSON *from, const struct json *parent,
+                         unsigned index)
+{
+    struct json *v = &w->nodes[w->nodes_used++];
+    v->parent = parent;
+    v->index = index;
+    if (parent != NULL && parent->type == JSON_OBJECT) {
+        v->key_length = strlen(from->string);
+        v->key = keep_text(w, from->string, v->key_length);
+    }
+    switch (from->type & 0xff) {
+    case cJSON_NULL:
+        v->type = JSON_NULL;
+        return v;
+    case cJSON_False:
+        v->type = JSON_FALSE;
+        return v;
+    case cJSON_True:
+        v->type = JSON_TRUE;
+        return v;
+    case cJSON_Number:
+        v->type = JSON_NUMBER;
+        take_number(w, v, from->valuedouble);
+        return v;
+    case cJSON_String:
+        v->type = JSON_STRING;
+        v->length = strlen(from->valuestring);
+        v->text = keep_text(w, from->valuestring, v->length);
+        return v;
+    default:
+        v->type = (from->type & 0xff) == cJSON_Array ? JSON_ARRAY : JSON_OBJECT;
+    }
+    const struct json **link = &v->child;
+    for (const cJSON *c = from->child; c != NULL; c = c->next) {
+        struct json *entry = copy(w, c, v, v->count++);
+        *link = entry;
+        link = &entry->next;
+    }
+    if (v->type == JSON_OBJECT)
+        check_names(w, v);
+    return v;
+}
+
+/* cJSON takes a number of 64 bytes or more for two tokens. Such numbers are rare: give it a text in
+ * which a 0 stands for each, and read them ourselves. */
+static const char *without_long_numbers(struct arena *arena, const struct json_scan *scan)
+{
+    char *text = NULL;
+    for (unsigned i = 0; i < scan->number_count; i++) {
+        struct json_span token = scan->numbers[i];
+        if (token.length <= CJSON_NUMBER_MAX)
+            continue;
+        if (text == NULL && (text = arena_text(arena, scan->bytes, scan->length)) == NULL)
+            return NULL;
+        memset(text + token.start, ' ', token.length);
+        text[token.start] = '0';
+    }
+    return text != NULL ? text : scan->bytes;
+}
+
+enum problem_code json_read(struct arena *arena, const char *bytes, size_t length,
+                            const struct json_limits *limits, const struct json **ret_root,
+                            struct problem *reterr)
+{
+    if (length > UINT32_MAX)
+        return problem_set(reterr, PROBLEM_TOO_LARGE, "more than 4 GiB");
+    struct json_limits within = *limits;
+    if (within.depth > DEPTH_MAX)
+        within.depth = DEPTH_MAX;
+    size_t numbers_max = length / 2 + 1 < within.values ? length / 2 + 1 : within.values;
+    struct json_scan scan = {.bytes = bytes, .length = length, .limits = &within};
+    scan.numbers = arena_alloc(arena, numbers_max * sizeof *scan.numbers);
+    if (scan.numbers == NULL)
+        goto no_memory;
+    if (!json_scan(&scan, reterr))
+        return reterr->code;
+
+    struct walk w = {.arena = arena, .scan = &scan, .reterr = reterr};
+    w.nodes = arena_alloc(arena, scan.value_count * sizeof *w.nodes);
+    w.texts = arena_alloc(arena, scan.text_bytes);
+    const char *text = without_long_numbers(arena, &scan);
+    if (w.nodes == NULL || w.texts == NULL || text == NULL)
+        goto no_memory;
+    cJSON *parsed = cJSON_ParseWithLengthOpts(text, length, NULL, 0);
+    if (parsed == NULL)
+        goto no_memory; /* the scan vouches for the text */
+    const struct json *root = copy(&w, parsed, NULL, 0);
+    cJSON_Delete(parsed);
+    if (arena_exhausted(arena))
+        goto no_memory;
+    if (reterr->code != PROBLEM_NONE)
+        return reterr->code;
+    *ret_root = root;
+    return PROBLEM_NONE;
+
+no_memory:
+    return problem_set(reterr, PROBLEM_OVERLOADED, "no memory left to read the request");
+}
