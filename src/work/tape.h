@@ -58,7 +58,8 @@ struct symbol {
     const char *base; /* "F", "R", "M", "θ"; Greek letters as UTF-8 */
     const char *sub;  /* "1", "O", or NULL */
     char axis;        /* 'x', 'y', 'z', 'u', 'v', 'w', or 0 */
-    bool primed;      /* one of our own symbols that would clash with a name in the request */
+    uint8_t primed;   /* how many primes: one of our own symbols that would clash gets one */
+    bool is_given;    /* the symbol of a name in the request, never primed */
 };
 
 struct node {
@@ -67,9 +68,9 @@ struct node {
     uint8_t op;
     bool is_direction; /* a component of a unit vector (the allowance treats it as an angle too) */
     bool is_typed;     /* OP_GIVEN: text as typed */
-    uint32_t operand[2];  /* nodes; OP_SUM: first index into the operand pool, and the count */
-    uint32_t vectors[2];  /* OP_DOT, OP_NORM */
-    uint32_t pair;        /* angle nodes: 1 + index of its (cosine, sine), else 0 */
+    uint32_t operand[2]; /* nodes; OP_SUM: first index into the operand pool, and the count */
+    uint32_t vectors[2]; /* OP_DOT, OP_NORM */
+    uint32_t pair;       /* angle nodes: 1 + index of their (cosine, sine) once asked for, else 0 */
     struct symbol symbol; /* base NULL: has no name */
     const char *text;     /* OP_GIVEN: the token as typed; OP_CONSTANT: as printed, e.g. "180" */
     const char *pointer;  /* OP_GIVEN: JSON Pointer into the request */
@@ -125,6 +126,8 @@ q q_turn(struct work *w, int64_t degrees); /* 90°, 180°, 360°: in rad a multi
 q q_add(struct work *w, q a, q b);
 q q_sum(struct work *w, const q *terms, uint32_t count);
 q q_sub(struct work *w, q a, q b);
+/* A mass times an acceleration is a force: in the request's unit, converted where that is not
+ * coherent. */
 q q_mul(struct work *w, q a, q b);
 q q_div(struct work *w, q a, q b); /* b must not be zero: ask q_is_zero first */
 q q_neg(struct work *w, q a);

@@ -101,6 +101,19 @@ struct value {
     struct value *child, *last, *next;
 };
 
+/* Cosine and sine of an angle: its residue, so to speak. */
+struct angle_pair {
+    struct num cosine, sine;
+};
+/* Another usual way to the same number, for its allowance only. */
+struct alternative {
+    q of, other;
+};
+struct symbol_entry {
+    struct symbol symbol; /* base NULL: free */
+    bool is_taken;        /* a node has it; otherwise it is kept for a name of the request */
+};
+
 struct work {
     struct arena *arena;
     const struct field *field;
@@ -116,9 +129,7 @@ struct work {
     uint32_t vector_count, vector_capacity;
     uint32_t *pool; /* operands of sums */
     uint32_t pool_count, pool_capacity;
-    struct {
-        struct num cosine, sine;
-    } * pair; /* of angle nodes */
+    struct angle_pair *pair; /* of angle nodes */
     uint32_t pair_count, pair_capacity;
     struct step *step;
     uint32_t step_count, step_capacity;
@@ -126,12 +137,17 @@ struct work {
     uint32_t section_count, section_capacity;
     struct note *note;
     uint32_t note_count, note_capacity;
-    struct {
-        q of, other;
-    } * alternative; /* another usual way to the same number, for its allowance only */
+    struct alternative *alternative;
     uint32_t alternative_count, alternative_capacity;
-    const char **reserved; /* names in the request */
-    uint32_t reserved_count, reserved_capacity;
+    struct symbol_entry *symbols; /* open-addressed set of the symbols in use, by print */
+    uint32_t symbol_count, symbol_capacity;
+    uint32_t *direction; /* vectors marked by qv_as_direction */
+    uint32_t direction_count, direction_capacity;
+    struct key_entry *key;
+    uint32_t key_count;
+
+    double *adjoint; /* scratch of work_sweep */
+    uint32_t adjoint_capacity;
 
     struct value *answer; /* root of the result: an object */
     const char *kind;     /* "resultant" */
@@ -185,14 +201,18 @@ struct key_entry {
     const char
         *of; /* path into the answer: /resultant/magnitude; named lists go by name or symbol */
     q number;
-    double allowance; /* hand-rounding allowance, absolute, in the number's unit */
+    double allowance;  /* hand-rounding allowance, absolute, in the number's unit */
+    bool is_sensitive; /* the allowance is more than 5 % of the scale: ill-conditioned for hand work
+                        */
 };
 /* All numbers of the answer that can be asked for (at most 1,000), with their allowances;
  * *ret_count of them. */
 const struct key_entry *work_key(struct work *w, uint32_t *ret_count);
 
-/* The hand-rounding allowance of one number (working.md): one backward sweep. Never below its
- * floor. */
-double allowance_of(struct work *w, q x);
+/* The hand-rounding allowance of one number, in its own unit: the worst that writing every
+ * intermediate to 3 figures (angles to 0.1 degrees) and the number itself can do to it, by one
+ * backward sweep; the largest over its alternatives; never below its floor of 0.5 % of the scale,
+ * or 0.1 degrees (docs/numbers.md). *ret_is_sensitive may be NULL. */
+double allowance_of(struct work *w, q x, bool *ret_is_sensitive);
 
 #endif

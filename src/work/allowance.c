@@ -1,0 +1,221 @@
+/* allowance.c: how far honest work by hand may stray: what is written down is rounded, then carried
+ * on. */
+#include <math.h>
+
+#include "base/number.h"
+#include "work/refine.h"
+
+#define HAND_FIGURES 3          /* common practice in print: answers to three figures */
+#define HAND_ANGLE_DEGREES 0.05 /* half of 0.1°, to which angles are written */
+#define FLOOR_OF_SCALE 0.005
+#define FLOOR_ANGLE_DEGREES 0.1
+#define SENSITIVE_OF_SCALE 0.05
+#define DEGREE 0.017453292519943295769 /* in radians */
+
+/* Half of 0.1° in the request's unit. */
+static double hand_angle(const struct work *w)
+{
+    return w->units.angle == UNIT_DEG ? HAND_ANGLE_DEGREES : HAND_ANGLE_DEGREES * DEGREE;
+}
+
+/* A whole turn less an angle, a supplement: nothing new is rounded. */
+static bool adds_a_constant(const struct work *w, const struct node *n)
+{
+    if (n->op == OP_SUB)
+        return w->node[n->operand[0]].op == OP_CONSTANT || w->node[n->operand[1]].op == OP_CONSTANT;
+    if (n->op != OP_SUM)
+        return false;
+    uint32_t variable = 0;
+    for (uint32_t k = 0; k < n->operand[1]; k++)
+        variable += w->node[w->pool[n->operand[0] + k]].op != OP_CONSTANT;
+    return variable <= 1;
+}
+
+/* By how much a node is rounded when it is written on the sheet; 0: it is not written, or written
+ * exactly. */
+static double written_rounding(const struct work *w, const struct node *n)
+{
+    bool is_written = false;
+    switch ((enum op)n->op) {
+    case OP_NONE:
+    case OP_GIVEN:
+    case OP_CONSTANT:
+    case OP_SAME:
+    case OP_NEG:
+    case OP_ABS:
+    case OP_SQUARE:
+    case OP_DOT:
+    case OP_NORM:
+    case OP_MAX_:
+        return 0.0;
+    case OP_SUM:
+    case OP_SUB:
+        is_written = n->symbol.base && !adds_a_constant(w, n);
+        break;
+    case OP_MUL:
+    case OP_DIV:
+    case OP_CONVERT:
+    case OP_SQRT:
+    case OP_SIN:
+    case OP_COS:
+    case OP_TAN:
+    case OP_ASIN:
+    case OP_ACOS:
+    case OP_ATAN:
+    case OP_UNKNOWN:
+        is_written = true;
+        break;
+    }
+    if (!is_written)
+        return 0.0;
+    return n->dimension.angle ? hand_angle(w) : number_half_unit(n->num.value, HAND_FIGURES);
+}
+
+/* Through a cosine or sine of a typed angle there is no other angle to be rounded. */
+static bool is_of_typed_angle(const struct work *w, uint32_t i)
+{
+    const struct node *n = &w->node[i];
+    while (n->op == OP_SAME || n->op == OP_NEG)
+        n = &w->node[n->operand[0]];
+    return n->op == OP_CONSTANT || n->op == OP_COS || n->op == OP_SIN;
+}
+
+/* A direction given by a ratio may be carried as an angle written to 0.1°. */
+static double direction_rounding(const struct work *w, uint32_t vector, uint32_t last,
+                                 const double *adjoint)
+{
+    const q *u = w->vector[vector].component;
+    double turn = HAND_ANGLE_DEGREES * DEGREE, effect = 0.0, d[3] = {0}, c[3] = {0};
+    bool is_typed = true;
+    for (int axis = 0; axis < 3; axis++) {
+        if (q_is_none(u[axis]) || u[axis].i > last)
+            continue;
+        d[axis] = adjoint[u[axis].i];
+        c[axis] = q_value(w, u[axis]);
+        is_typed = is_typed && is_of_typed_angle(w, u[axis].i);
+    }
+    if (is_typed)
+        return 0.0;
+    if (q_is_none(u[2]))
+        return fabs(c[0] * d[1] - c[1] * d[0]) * turn;
+    for (int axis = 0; axis < 3; axis++) { /* three direction angles, each rounded */
+        double sine = sqrt(fmax(0.0, 1.0 - c[axis] * c[axis]));
+        effect += fabs(d[axis]) * (sine * turn + 0.5 * turn * turn);
+    }
+    return effect;
+}
+
+/* The worst effect on x of all roundings on the way to it, x itself included. */
+static double effect_of_roundings(struct work *w, q x)
+{
+    const double *adjoint = work_sweep(w, x);
+    if (!adjoint)
+        return 0.0;
+    double effect = 0.0;
+    for (uint32_t i = 1; i <= x.i; i++)
+        if (adjoint[i] != 0.0)
+            effect += fabs(adjoint[i]) * written_rounding(w, &w->node[i]);
+    for (uint32_t k = 0; k < w->direction_count; k++)
+        effect += direction_rounding(w, w->direction[k], x.i, adjoint);
+    return effect;
+}
+
+/* The inverse function that an angle comes from, through a change of sense or sector; {0} if none.
+ */
+static q inverse_under(const struct work *w, q x)
+{
+    const struct node *n = q_node(w, x);
+    switch ((enum op)n->op) {
+    case OP_ASIN:
+    case OP_ACOS:
+    case OP_ATAN:
+        return x;
+    case OP_SAME:
+    case OP_NEG:
+    case OP_ABS:
+        return inverse_under(w, (q){n->operand[0]});
+    case OP_SUB:
+        if (!adds_a_constant(w, n))
+            return (q){0};
+        return inverse_under(w, (q){n->operand[w->node[n->operand[0]].op == OP_CONSTANT]});
+    case OP_SUM:
+        for (uint32_t k = 0; adds_a_constant(w, n) && k < n->operand[1]; k++)
+            if (w->node[w->pool[n->operand[0] + k]].op != OP_CONSTANT)
+                return inverse_under(w, q_term(w, x, k));
+        return (q){0};
+    case OP_NONE:
+    case OP_GIVEN:
+    case OP_CONSTANT:
+    case OP_MUL:
+    case OP_DIV:
+    case OP_SQUARE:
+    case OP_SQRT:
+    case OP_SIN:
+    case OP_COS:
+    case OP_TAN:
+    case OP_CONVERT:
+    case OP_DOT:
+    case OP_NORM:
+    case OP_UNKNOWN:
+    case OP_MAX_:
+        break;
+    }
+    return (q){0};
+}
+
+static double worse_end(double (*f)(double), double at, double by)
+{
+    double low = fmax(-1.0, at - by), high = fmin(1.0, at + by),
+           here = f(fmax(-1.0, fmin(1.0, at)));
+    return fmax(fabs(f(low) - here), fabs(f(high) - here));
+}
+
+/* Where the function is steep the slope deceives: both ends of the argument's range are evaluated.
+ */
+static double angle_effect(struct work *w, q x)
+{
+    q inverse = inverse_under(w, x);
+    if (q_is_none(inverse))
+        return effect_of_roundings(w, x);
+    q argument = {q_node(w, inverse)->operand[0]};
+    double at = q_value(w, argument), by = effect_of_roundings(w, argument), radians;
+    if (q_node(w, inverse)->op == OP_ATAN) {
+        double turned = by / (1.0 + at * at); /* how far the tip strays sideways, over the length */
+        radians = turned < 0.5 ? turned / (1.0 - turned) : 180.0 * DEGREE;
+    } else {
+        radians = worse_end(q_node(w, inverse)->op == OP_ACOS ? acos : asin, at, by);
+    }
+    return radians / (w->units.angle == UNIT_DEG ? DEGREE : 1.0) + hand_angle(w);
+}
+
+static bool is_like(struct dimension a, struct dimension b)
+{
+    return a.force == b.force && a.length == b.length && a.mass == b.mass &&
+           a.acceleration == b.acceleration && a.angle == b.angle;
+}
+
+/* The largest number of its kind that x was worked out from. */
+static double scale_of(struct work *w, q x)
+{
+    const bool *is_ancestor = work_ancestors(w, x);
+    double scale = 0.0;
+    for (uint32_t i = 1; is_ancestor && i <= x.i; i++)
+        if (is_ancestor[i] && is_like(w->node[i].dimension, w->node[x.i].dimension))
+            scale = fmax(scale, fabs(w->node[i].num.value));
+    return scale;
+}
+
+double allowance_of(struct work *w, q x, bool *ret_is_sensitive)
+{
+    bool is_angle = q_node(w, x)->dimension.angle;
+    double unit = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
+    double scale = is_angle ? unit / DEGREE : scale_of(w, x);
+    double allowance = is_angle ? FLOOR_ANGLE_DEGREES * unit : FLOOR_OF_SCALE * scale;
+    allowance = fmax(allowance, is_angle ? angle_effect(w, x) : effect_of_roundings(w, x));
+    for (uint32_t k = 0; k < w->alternative_count; k++)
+        if (w->alternative[k].of.i == x.i)
+            allowance = fmax(allowance, allowance_of(w, w->alternative[k].other, NULL));
+    if (ret_is_sensitive)
+        *ret_is_sensitive = allowance > SENSITIVE_OF_SCALE * scale;
+    return allowance;
+}

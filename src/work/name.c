@@ -1,0 +1,160 @@
+/* name.c: symbols. Each prints differently from every other in a work. */
+#include "work/grow.h"
+
+#include <string.h>
+
+static bool same_text(const char *a, const char *b) { return strcmp(a ? a : "", b ? b : "") == 0; }
+
+static bool same_print(struct symbol a, struct symbol b)
+{
+    return same_text(a.base, b.base) && same_text(a.sub, b.sub) && a.axis == b.axis &&
+           a.primed == b.primed;
+}
+
+static uint32_t hash(struct symbol s)
+{
+    uint32_t h = 2166136261u;
+    for (const char *c = s.base; c && *c; c++)
+        h = (h ^ (unsigned char)*c) * 16777619u;
+    h = (h ^ '_') * 16777619u;
+    for (const char *c = s.sub; c && *c; c++)
+        h = (h ^ (unsigned char)*c) * 16777619u;
+    return ((h ^ (unsigned char)s.axis) * 16777619u ^ s.primed) * 16777619u;
+}
+
+/* The set's entry for `s`: its own, or the free one where it would go; NULL when there is no
+ * memory. */
+static struct symbol_entry *entry(struct work *w, struct symbol s)
+{
+    if (2 * (w->symbol_count + 1) > w->symbol_capacity) {
+        uint32_t capacity = w->symbol_capacity ? 2 * w->symbol_capacity : 128;
+        struct symbol_entry *old = w->symbols;
+        struct symbol_entry *fresh = arena_alloc(w->arena, capacity * sizeof *fresh);
+        if (!fresh) {
+            w->failed = true;
+            return NULL;
+        }
+        uint32_t old_capacity = w->symbol_capacity;
+        w->symbols = fresh;
+        w->symbol_capacity = capacity;
+        for (uint32_t i = 0; i < old_capacity; i++)
+            if (old[i].symbol.base)
+                *entry(w, old[i].symbol) = old[i];
+    }
+    uint32_t i = hash(s) & (w->symbol_capacity - 1);
+    while (w->symbols[i].symbol.base && !same_print(w->symbols[i].symbol, s))
+        i = (i + 1) & (w->symbol_capacity - 1);
+    return &w->symbols[i];
+}
+
+static void insert(struct work *w, struct symbol_entry *e, struct symbol s, bool is_taken)
+{
+    if (!e->symbol.base)
+        w->symbol_count++;
+    e->symbol = s;
+    e->is_taken = is_taken;
+}
+
+struct symbol symbol_plain(const char *base) { return (struct symbol){.base = base}; }
+
+struct symbol symbol_sub(const char *base, const char *sub)
+{
+    return (struct symbol){.base = base, .sub = sub};
+}
+
+struct symbol symbol_axis(struct symbol s, char axis)
+{
+    s.axis = axis;
+    return s;
+}
+
+/* "F1": F with the sub 1; "F_a": F with the sub a; anything else stands whole. */
+struct symbol symbol_of_name(struct work *w, const char *name)
+{
+    size_t length = strlen(name), digits = length;
+    while (digits > 0 && name[digits - 1] >= '0' && name[digits - 1] <= '9')
+        digits--;
+    const char *bar = strchr(name, '_');
+    struct symbol s = {.base = name, .is_given = true};
+    if (bar && bar > name && bar[1] && !strchr(bar + 1, '_')) {
+        s.base = arena_text(w->arena, name, (size_t)(bar - name));
+        s.sub = bar + 1;
+    } else if (!bar && digits > 0 && digits < length) {
+        s.base = arena_text(w->arena, name, digits);
+        s.sub = name + digits;
+    }
+    return s.base ? s : symbol_plain(name);
+}
+
+void work_reserve(struct work *w, const char *name)
+{
+    struct symbol s = symbol_of_name(w, name);
+    struct symbol_entry *e = entry(w, s);
+    if (e && !e->symbol.base)
+        insert(w, e, s, false);
+}
+
+/* `s` as it may be printed: with as many primes as it takes to differ from all others. */
+static struct symbol unique(struct work *w, struct symbol s, bool take)
+{
+    for (;;) {
+        struct symbol_entry *e = entry(w, s);
+        if (!e)
+            return s;
+        bool is_free = !e->symbol.base;
+        if (is_free || (s.is_given && e->symbol.is_given && !e->is_taken)) {
+            if (take)
+                insert(w, e, s, true);
+            return s;
+        }
+        s.primed++;
+    }
+}
+
+struct symbol symbol_own(struct work *w, const char *base, const char *sub)
+{
+    return unique(w, symbol_sub(base, sub), false);
+}
+
+q q_name(struct work *w, q x, struct symbol s)
+{
+    if (q_is_none(x) || w->failed)
+        return x;
+    if (w->node[x.i].symbol.base) {
+        struct node n = {.op = OP_SAME,
+                         .num = w->node[x.i].num,
+                         .dimension = w->node[x.i].dimension,
+                         .pair = w->node[x.i].pair,
+                         .is_direction = w->node[x.i].is_direction,
+                         .operand = {x.i, 0}};
+        if (!GROW(w, node, node_count, node_capacity))
+            return (q){0};
+        w->node[w->node_count] = n;
+        x = (q){w->node_count++};
+    }
+    w->node[x.i].symbol = unique(w, s, true);
+    return x;
+}
+
+qv qv_name(struct work *w, qv v, struct symbol s)
+{
+    if (qv_is_none(v) || w->failed)
+        return v;
+    if (w->vector[v.i].symbol.base) {
+        struct vector same = w->vector[v.i];
+        same.op = VECTOR_SAME;
+        same.operand[0] = v.i;
+        if (!GROW(w, vector, vector_count, vector_capacity))
+            return (qv){0};
+        w->vector[w->vector_count] = same;
+        v = (qv){w->vector_count++};
+    }
+    w->vector[v.i].symbol = s;
+    bool is_moment_of_plane = q_is_none(w->vector[v.i].component[0]);
+    for (int axis = 0; axis < 3; axis++) {
+        struct symbol part = is_moment_of_plane ? s : symbol_axis(s, "xyz"[axis]);
+        part.is_given = is_moment_of_plane && s.is_given;
+        w->vector[v.i].component[axis] = q_name(w, w->vector[v.i].component[axis], part);
+    }
+    return v;
+}

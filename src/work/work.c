@@ -1,0 +1,131 @@
+#include "work/work.h"
+
+#include <string.h>
+
+#include "work/grow.h"
+
+#define FIRST_CAPACITY                                                                             \
+    64 /* entries: a resultant of three forces needs no second block of most lists */
+
+bool work_grow(struct work *w, void **list, uint32_t *capacity, uint32_t count, size_t size)
+{
+    uint32_t wider = *capacity ? 2 * *capacity : FIRST_CAPACITY;
+    void *fresh = w->failed ? NULL : arena_alloc(w->arena, wider * size);
+    if (!fresh) {
+        w->failed = true;
+        return false;
+    }
+    if (count)
+        memcpy(fresh, *list, count * size);
+    *list = fresh;
+    *capacity = wider;
+    return true;
+}
+
+void work_init(struct work *w, struct arena *arena, const struct field *field)
+{
+    *w = (struct work){.arena = arena, .field = field};
+    /* Index 0 of each list is the null handle. */
+    if (GROW(w, node, node_count, node_capacity))
+        w->node_count = 1;
+    if (GROW(w, vector, vector_count, vector_capacity))
+        w->vector_count = 1;
+}
+
+void work_begin(struct work *w, struct units units, bool space)
+{
+    w->units = units;
+    w->space = space;
+}
+
+/* ---- prose ---- */
+
+struct arg arg_value(q x) { return (struct arg){.kind = ARG_VALUE, .scalar = x}; }
+struct arg arg_symbol(q x) { return (struct arg){.kind = ARG_SYMBOL, .scalar = x}; }
+struct arg arg_vector(qv v) { return (struct arg){.kind = ARG_VECTOR, .vector = v}; }
+struct arg arg_name(const char *name) { return (struct arg){.kind = ARG_NAME, .name = name}; }
+struct arg arg_count(int n) { return (struct arg){.kind = ARG_COUNT, .count = n}; }
+
+struct phrase phrase(const char *template, uint32_t count, const struct arg *args)
+{
+    struct phrase p = {.template = template};
+    for (; p.count < count && p.count < sizeof p.arg / sizeof *p.arg; p.count++)
+        p.arg[p.count] = args[p.count];
+    return p;
+}
+
+/* ---- steps and notes ---- */
+
+void work_section(struct work *w, struct phrase title, struct phrase why)
+{
+    if (GROW(w, section, section_count, section_capacity))
+        w->section[w->section_count++] =
+            (struct section){.title = title, .why = why, .first = w->step_count};
+}
+
+/* A step belongs to the section opened last. */
+static void add_step(struct work *w, struct step s)
+{
+    if (w->section_count == 0)
+        work_section(w, PLAIN("Working"), (struct phrase){0});
+    if (w->section_count == 0 || !GROW(w, step, step_count, step_capacity))
+        return;
+    w->step[w->step_count++] = s;
+    w->section[w->section_count - 1].count++;
+}
+
+void work_define(struct work *w, q x)
+{
+    add_step(w, (struct step){.kind = STEP_DEFINE, .scalar = x});
+}
+
+void work_define_sum(struct work *w, q x, enum sum_label label, char axis, const char *about)
+{
+    add_step(
+        w,
+        (struct step){
+            .kind = STEP_DEFINE, .scalar = x, .label = label, .label_axis = axis, .about = about});
+}
+
+void work_define_vector(struct work *w, qv v)
+{
+    add_step(w, (struct step){.kind = STEP_DEFINE_VECTOR, .vector = v});
+}
+
+void work_equation(struct work *w, enum sum_label label, char axis, const char *about, q left,
+                   q right)
+{
+    add_step(w, (struct step){.kind = STEP_EQUATION,
+                              .scalar = left,
+                              .right = right,
+                              .label = label,
+                              .label_axis = axis,
+                              .about = about});
+}
+
+void work_decide(struct work *w, struct phrase p)
+{
+    add_step(w, (struct step){.kind = STEP_DECIDE, .phrase = p});
+}
+
+void work_check(struct work *w, q residual, struct phrase p)
+{
+    add_step(w, (struct step){.kind = STEP_CHECK, .scalar = residual, .phrase = p});
+}
+
+void work_say(struct work *w, struct phrase p)
+{
+    add_step(w, (struct step){.kind = STEP_SAY, .phrase = p});
+}
+
+void work_note(struct work *w, const char *code, struct phrase text)
+{
+    if (GROW(w, note, note_count, note_capacity))
+        w->note[w->note_count++] = (struct note){.code = code, .text = text};
+}
+
+void work_alternative(struct work *w, q of, q other)
+{
+    if (GROW(w, alternative, alternative_count, alternative_capacity))
+        w->alternative[w->alternative_count++] = (struct alternative){of, other};
+}
