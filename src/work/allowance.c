@@ -3,7 +3,7 @@
 #include <math.h>
 
 #include "base/number.h"
-#include "work/refine.h"
+#include "work/settle.h"
 
 #define HAND_FIGURES 3          /* common practice in print: answers to three figures */
 #define HAND_ANGLE_DEGREES 0.05 /* half of 0.1°, to which angles are written */

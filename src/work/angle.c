@@ -2,9 +2,10 @@
 #include <math.h>
 
 #include "work/grow.h"
-#include "work/refine.h"
+#include "work/settle.h"
 
 static const struct dimension angle_dimension = {.angle = true};
+#define PI 3.14159265358979323846
 #define DEGREES_PER_RADIAN 57.295779513082320876798154814105
 
 /* (cos, sin) of a ± b. */
@@ -180,6 +181,18 @@ static q inverse(struct work *w, enum op op, q ratio, double radians, double slo
     return push_ratio(w, op, num, ratio, angle_dimension);
 }
 
+/* acos in radians where the cosine is flat and a double of it holds too little of the angle: by the
+ * half angle, tan(α/2) = √((1 − x)/(1 + x)), in double-double. */
+static double acos_of_dd(struct dd x)
+{
+    struct dd under = dd_sub(dd_integer(1), x), over = dd_add(dd_integer(1), x);
+    if (under.hi <= 0.0)
+        return 0.0;
+    if (over.hi <= 0.0)
+        return PI;
+    return 2.0 * atan(dd_sqrt(dd_div(under, over)).hi);
+}
+
 static bool in_unit_range(struct work *w, q ratio, double *ret_x)
 {
     if (!takes(w, ratio, false))
@@ -208,8 +221,9 @@ q q_acos(struct work *w, q ratio)
     if (!in_unit_range(w, ratio, &x))
         return (q){0};
     /* Near 0° and 180° the cosine is flat: its double holds too little of the angle. */
-    double angle = fabs(x) > 0.99 ? work_refined_acos(w, ratio) : acos(x);
-    return inverse(w, OP_ACOS, ratio, angle, 1.0 / sqrt(fmax(1.0 - x * x, 1e-16)));
+    double radians =
+        fabs(x) > 0.99 ? acos_of_dd((struct dd){x, q_node(w, ratio)->num.low}) : acos(x);
+    return inverse(w, OP_ACOS, ratio, radians, 1.0 / sqrt(fmax(1.0 - x * x, 1e-16)));
 }
 
 q q_atan(struct work *w, q ratio)

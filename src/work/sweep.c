@@ -1,7 +1,8 @@
 /* sweep.c: the derivatives of one number with respect to all before it, backward over the tape
  * (reverse mode). */
-#include "work/refine.h"
+#include "work/settle.h"
 
+#include <math.h>
 #include <string.h>
 
 #define RADIANS_PER_DEGREE 0.017453292519943295769

@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "work/grow.h"
-#include "work/refine.h"
+#include "work/settle.h"
 
 static const struct dimension ratio = {0};
 static const struct node null_node;

@@ -148,6 +148,8 @@ struct work {
 
     double *adjoint; /* scratch of work_sweep */
     uint32_t adjoint_capacity;
+    bool *ancestor; /* scratch of work_ancestors */
+    uint32_t ancestor_capacity;
 
     struct value *answer; /* root of the result: an object */
     const char *kind;     /* "resultant" */

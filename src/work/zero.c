@@ -2,16 +2,14 @@
  */
 #include "work/work.h"
 
-#include <math.h>
-
 bool q_is_zero(struct work *w, q x)
 {
     switch (num_zero(q_node(w, x)->num)) {
     case ZERO_NO:
-    case ZERO_UNSETTLED:
         return false;
     case ZERO_EXACT:
         return true;
+    case ZERO_UNSETTLED:
     case ZERO_WITHIN_ROUNDING:
         w->doubt_rounding = true;
         return true;
