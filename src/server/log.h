@@ -1,0 +1,38 @@
+/* log.h: one JSON object a line on standard error. Every thread has a log of its own, written out
+ * when its loop comes round. */
+#ifndef SERVER_LOG_H
+#define SERVER_LOG_H
+
+#include <stddef.h>
+#include <stdint.h>
+#include <time.h>
+
+#define LOG_BYTES 32768
+
+struct log {
+    int fd;
+    size_t length;
+    time_t second; /* of the text below */
+    char time[24]; /* "2025-11-25T14:30:07" */
+    char bytes[LOG_BYTES];
+};
+
+struct log_request {
+    const char *id, *method, *route; /* route: of the table, or "other" */
+    const char *path;                /* as sent, or NULL; escaped and cut */
+    const char *trace;               /* trace-id of a valid traceparent, or NULL */
+    const char *detail; /* of an error of our own, or NULL; never shown to the client */
+    int status;
+    uint64_t bytes;    /* of the answer's body */
+    uint64_t received; /* of the request's body */
+    uint64_t nanoseconds;
+};
+
+/* One line for one request. */
+void log_put_request(struct log *log, const struct log_request *request);
+/* One line for an event: "listening", "draining", … `detail` may be NULL. */
+void log_put_event(struct log *log, const char *level, const char *event, const char *detail);
+/* Write out what is there. */
+void log_flush(struct log *log);
+
+#endif

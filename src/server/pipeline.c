@@ -1,0 +1,441 @@
+#include "server/pipeline.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+#include "base/buf.h"
+#include "base/limits.h"
+#include "render/render.h"
+#include "work/work.h"
+#include "json/json.h"
+
+#define PROBLEM_BYTES 65536 /* 20 faults of a few hundred bytes each */
+#define METRICS_BYTES ((size_t)1 << 20)
+#define STATIC_CACHE "public, max-age=3600"
+
+/* ---- the service ---- */
+
+/* The embedded schemas, without the contract, which is no schema. */
+static const struct schema_document *schemas_only(struct arena *arena)
+{
+    size_t count = 0;
+    for (const struct schema_document *d = schema_documents; d->name; d++)
+        count++;
+    struct schema_document *list = arena_alloc(arena, (count + 1) * sizeof *list), *next = list;
+    for (const struct schema_document *d = schema_documents; list && d->name; d++)
+        if (strcmp(d->name, "openapi.json"))
+            *next++ = *d;
+    return list;
+}
+
+struct service *service_new(const struct settings *settings, uint64_t seed, struct arena *arena,
+                            const char **ret_message)
+{
+    static struct problem problem; /* too large for a small stack; used once, at start */
+    struct service *s = arena_alloc(arena, sizeof *s);
+    *ret_message = "There is no memory to start with.";
+    if (!s)
+        return NULL;
+    s->settings = settings;
+    s->arena = arena;
+    problem_init(&problem, arena);
+    const struct schema_document *schemas = schemas_only(arena);
+    if (!schemas || !route_table_init(&s->routes, arena) ||
+        !documents_init(&s->documents, &s->routes, arena))
+        goto failed;
+    s->schemas = schema_compile(schemas, &problem);
+    if (!s->schemas) {
+        if (problem.detail)
+            *ret_message = problem.detail;
+        goto failed;
+    }
+    for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
+        s->field[i] = field_new(seed + i);
+        if (!s->field[i])
+            goto failed;
+    }
+    s->metrics = metrics_new(s->routes.labels, s->routes.count + 1, settings->threads);
+    if (s->metrics)
+        return s;
+failed:
+    service_free(s);
+    return NULL;
+}
+
+void service_free(struct service *s)
+{
+    if (!s)
+        return;
+    metrics_free(s->metrics);
+    for (unsigned i = 0; i < SERVICE_FIELDS; i++)
+        field_free(s->field[i]);
+    schema_free(s->schemas);
+}
+
+/* ---- answers ---- */
+
+void response_header(struct response *response, const char *name, const char *value)
+{
+    if (value && response->header_count < RESPONSE_HEADERS) {
+        response->header[response->header_count].name = name;
+        response->header[response->header_count++].value = value;
+    }
+}
+
+static void respond(struct response *r, int status, enum media media, const char *body,
+                    size_t length)
+{
+    *r = (struct response){.status = status, .body = body, .length = length};
+    r->content_type = media_content_type(media);
+}
+
+/* What is sent where there is no memory to say more. */
+static void respond_without_memory(struct response *r)
+{
+    static const char body[] =
+        "{\"type\": \"/problems/overloaded\", \"title\": \"The service is full, out of memory for "
+        "this request, or shutting down\", \"status\": 503, \"detail\": \"This request needs more "
+        "memory than it may take.\"}\n";
+    respond(r, 503, MEDIA_PROBLEM, body, sizeof body - 1);
+    response_header(r, "Retry-After", "1");
+    response_header(r, "Cache-Control", "no-store");
+}
+
+static void put_member(struct buf *b, const char *between, const char *key, const char *text)
+{
+    buf_puts(b, between);
+    json_put_string(b, key, strlen(key));
+    buf_puts(b, ": ");
+    json_put_string(b, text, strlen(text));
+}
+
+static void put_faults(struct buf *b, const struct problem *p)
+{
+    buf_puts(b, ", \"errors\": [");
+    for (size_t i = 0; i < p->fault_count; i++) {
+        const struct fault *f = &p->faults[i];
+        put_member(b, i ? ",\n {" : "\n {", "pointer", f->pointer ? f->pointer : "");
+        put_member(b, ", ", "code", fault_row(f->code)->name);
+        put_member(b, ", ", "detail", f->detail ? f->detail : fault_row(f->code)->mend);
+        buf_puts(b, "}");
+    }
+    buf_puts(b, "]");
+}
+
+/* RFC 9457. What an error of ours is about is for the log. */
+static void respond_problem(const struct request *request, const struct problem *p,
+                            struct arena *arena, struct response *r)
+{
+    const struct problem_row *row = problem_row(p->code);
+    bool is_ours = p->code == PROBLEM_INTERNAL;
+    const char *detail = p->detail && !is_ours ? p->detail : row->mend;
+    char type[96], status[16];
+    snprintf(type, sizeof type, "/problems/%s", row->name);
+    snprintf(status, sizeof status, "%d", row->status);
+    if (p->faults_found > p->fault_count)
+        detail = arena_printf(arena, "%s (The first %zu of %zu faults are listed.)", detail,
+                              p->fault_count, p->faults_found);
+    struct buf b;
+    buf_init(&b, arena, PROBLEM_BYTES);
+    put_member(&b, "{", "type", type);
+    put_member(&b, ", ", "title", row->title);
+    buf_puts(&b, ", \"status\": ");
+    buf_puts(&b, status);
+    put_member(&b, ", ", "detail", detail ? detail : row->mend);
+    if (request->id)
+        put_member(&b, ", ", "instance", request->id);
+    if (p->fault_count)
+        put_faults(&b, p);
+    buf_puts(&b, "}\n");
+    if (b.overflow) {
+        respond_without_memory(r);
+        return;
+    }
+    respond(r, row->status, MEDIA_PROBLEM, b.data, b.length);
+    response_header(r, "Cache-Control", "no-store");
+    if (is_ours)
+        r->log_detail = p->detail;
+}
+
+static void respond_refusal(const struct request *request, const struct admission *a,
+                            struct arena *arena, struct response *r)
+{
+    struct problem p;
+    problem_init(&p, arena);
+    p.code = a->code;
+    p.detail = a->detail;
+    respond_problem(request, &p, arena, r);
+    if (a->code == PROBLEM_METHOD_NOT_ALLOWED)
+        response_header(r, "Allow", a->route->allow);
+    if (a->code == PROBLEM_UNSUPPORTED_MEDIA_TYPE) {
+        response_header(r, "Accept", "application/json");
+        if (request->content_encoding)
+            response_header(r, "Accept-Encoding", "identity");
+    }
+    if (a->code == PROBLEM_OVERLOADED || a->code == PROBLEM_TOO_MANY_REQUESTS)
+        response_header(r, "Retry-After",
+                        arena_printf(arena, "%u", a->wait_seconds ? a->wait_seconds : 1));
+}
+
+/* ---- what the head decides ---- */
+
+/* application/json, with no charset but UTF-8. */
+static bool is_json(const char *content_type)
+{
+    static const char type[] = "application/json";
+    if (!content_type || strncasecmp(content_type, type, sizeof type - 1))
+        return false;
+    const char *p = content_type + sizeof type - 1;
+    p += strspn(p, " \t");
+    if (*p && *p != ';')
+        return false;
+    while (*p == ';') {
+        p += 1 + strspn(p + 1, " \t");
+        size_t length = strcspn(p, ";");
+        if (!strncasecmp(p, "charset=", 8) && strncasecmp(p + 8, "utf-8", 5) &&
+            strncasecmp(p + 8, "\"utf-8\"", 7))
+            return false;
+        p += length;
+    }
+    return true;
+}
+
+static void refuse(struct admission *a, enum problem_code code, const char *detail)
+{
+    a->code = code;
+    a->detail = detail;
+}
+
+struct admission pipeline_admit(const struct service *service, const struct request *request)
+{
+    struct admission a = {.media = MEDIA_JSON, .method = method_of(request->method)};
+    a.route = route_find(&service->routes, request->path, &a.name);
+    if (a.method == METHOD_UNKNOWN)
+        refuse(&a, PROBLEM_NOT_IMPLEMENTED, "The method is not known here.");
+    else if (!a.route)
+        refuse(&a, PROBLEM_NOT_FOUND,
+               "There is nothing at this address; GET /v1 lists what there is.");
+    else if (a.method == METHOD_OTHER || !(a.route->methods >> a.method & 1))
+        refuse(&a, PROBLEM_METHOD_NOT_ALLOWED, NULL);
+    else if (a.method == METHOD_OPTIONS)
+        return a;
+    else if (a.route->offered && !negotiate(request->accept, a.route->offered, &a.media))
+        refuse(&a, PROBLEM_NOT_ACCEPTABLE, NULL);
+    else if (a.method == METHOD_POST && request->content_encoding)
+        refuse(&a, PROBLEM_UNSUPPORTED_MEDIA_TYPE,
+               "The body has a content coding; send it as it is.");
+    else if (a.method == METHOD_POST && !is_json(request->content_type))
+        refuse(&a, PROBLEM_UNSUPPORTED_MEDIA_TYPE,
+               request->content_type ? NULL
+                                     : "There is no Content-Type; send Content-Type: "
+                                       "application/json.");
+    return a;
+}
+
+/* ---- computations ---- */
+
+static bool is_text(const struct json *value, const char *text)
+{
+    return value && value->type == JSON_STRING && !strcmp(value->text, text);
+}
+
+/* `working` and `key`, which every request may have; the schema has seen to their shape. */
+static struct render_options read_options(const struct json *request)
+{
+    static const char *const formats[FORMAT_MAX_] = {
+        [FORMAT_TEXT] = "text",
+        [FORMAT_LATEX] = "latex",
+        [FORMAT_MATHML] = "mathml",
+        [FORMAT_SPEECH] = "speech",
+    };
+    struct render_options o = render_defaults();
+    const struct json *working = json_member(request, "working");
+    const struct json *key = json_member(request, "key");
+    const struct json *list = json_member(working, "formats");
+    const struct json *figures = json_member(working, "significant_figures");
+    if (working && working->type == JSON_FALSE)
+        o.working = false;
+    if (is_text(json_member(working, "notation"), "vector"))
+        o.notation = NOTATION_VECTOR;
+    if (list) {
+        for (int f = 0; f < FORMAT_MAX_; f++) {
+            o.formats[f] = false;
+            for (const struct json *one = list->child; one; one = one->next)
+                o.formats[f] = o.formats[f] || is_text(one, formats[f]);
+        }
+    }
+    if (figures && figures->type == JSON_NUMBER)
+        o.figures = (int)figures->number;
+    if (is_text(figures, "3-4")) {
+        o.figures = 3;
+        o.one_more_after_one = true;
+    }
+    o.key = key && key->type == JSON_TRUE;
+    return o;
+}
+
+static enum problem_code compute(const struct service *service, const struct request *request,
+                                 const struct admission *a, struct arena *arena, struct buf *out,
+                                 struct problem *p)
+{
+    const struct endpoint *endpoint = a->route->endpoint;
+    const struct json_limits limits = {LIMIT_JSON_DEPTH, service->settings->json_values};
+    const struct json *root = NULL;
+    enum problem_code code =
+        json_read(arena, request->body, request->body_length, &limits, &root, p);
+    if (code != PROBLEM_NONE)
+        return code;
+    code = schema_validate(service->schemas, endpoint->schema, root, p);
+    if (code != PROBLEM_NONE)
+        return code;
+    struct render_options options = read_options(root);
+    struct work w;
+    for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
+        work_init(&w, arena, service->field[i]);
+        w.kind = endpoint->kind;
+        w.wants_key = options.key;
+        w.wants_working = options.working || a->media != MEDIA_JSON;
+        problem_init(p, arena);
+        code = endpoint->run(&w, root, p);
+        if (!w.unlucky)
+            break;
+    }
+    if (w.unlucky)
+        return problem_set(p, PROBLEM_INTERNAL, "A divisor was unlucky in every field.");
+    if (code != PROBLEM_NONE)
+        return code;
+    if (a->media == MEDIA_TEXT)
+        render_sheet_text(&w, &options, out);
+    else if (a->media == MEDIA_LATEX)
+        render_sheet_latex(&w, &options, out);
+    else
+        render_json(&w, &options, out);
+    if (out->overflow && !arena_exhausted(arena))
+        return problem_set(p, PROBLEM_WORK_LIMIT,
+                           "The answer would have more than %zu bytes; ask for less working.",
+                           LIMIT_ANSWER_BYTES);
+    return PROBLEM_NONE;
+}
+
+static void answer_computation(const struct service *service, const struct request *request,
+                               const struct admission *a, struct arena *arena, struct response *r)
+{
+    struct problem p;
+    struct buf out;
+    problem_init(&p, arena);
+    buf_init(&out, arena, LIMIT_ANSWER_BYTES);
+    enum problem_code code = compute(service, request, a, arena, &out, &p);
+    if (arena_exhausted(arena) || code == PROBLEM_OVERLOADED) {
+        respond_without_memory(r);
+        return;
+    }
+    if (code != PROBLEM_NONE) {
+        p.code = code;
+        respond_problem(request, &p, arena, r);
+        return;
+    }
+    respond(r, 200, a->media, out.data, out.length);
+    response_header(r, "Cache-Control", "no-store");
+    response_header(r, "Vary", "Accept");
+}
+
+/* ---- documents ---- */
+
+static void answer_document(const struct service *service, const struct request *request,
+                            const struct admission *a, struct arena *arena, struct response *r)
+{
+    const struct document *d = documents_find(&service->documents, a->route->kind,
+                                              a->route->prefix ? a->name : "", a->media);
+    if (!d) {
+        struct admission none = {.code = PROBLEM_NOT_FOUND,
+                                 .detail = a->route->kind == ROUTE_SCHEMA
+                                               ? "There is no schema of that name; GET /v1 names "
+                                                 "that of each computation."
+                                               : NULL};
+        respond_refusal(request, &none, arena, r);
+        return;
+    }
+    const char *known = request->if_none_match;
+    if (known && (!strcmp(known, "*") || strstr(known, d->etag)))
+        *r = (struct response){.status = 304};
+    else
+        respond(r, 200, d->media == MEDIA_JSON ? a->media : d->media, d->bytes, d->length);
+    response_header(r, "ETag", d->etag);
+    response_header(r, "Cache-Control", STATIC_CACHE);
+    if (a->route->offered != 1u << MEDIA_JSON)
+        response_header(r, "Vary", "Accept");
+}
+
+static void answer_ready(const struct service *service, const struct request *request,
+                         struct arena *arena, struct response *r)
+{
+    static const char ready[] = "ready\n";
+    if (atomic_load(&service->draining)) {
+        struct admission draining = {.code = PROBLEM_OVERLOADED,
+                                     .detail = "The service is shutting down."};
+        respond_refusal(request, &draining, arena, r);
+        return;
+    }
+    respond(r, 200, MEDIA_TEXT, ready, sizeof ready - 1);
+    response_header(r, "Cache-Control", "no-store");
+}
+
+static void answer_metrics(const struct service *service, struct arena *arena, struct response *r)
+{
+    struct buf out;
+    buf_init(&out, arena, METRICS_BYTES);
+    metrics_put(service->metrics, &out);
+    if (out.overflow) {
+        respond_without_memory(r);
+        return;
+    }
+    respond(r, 200, MEDIA_METRICS, out.data, out.length);
+    response_header(r, "Cache-Control", "no-store");
+}
+
+void pipeline_answer(const struct service *service, const struct request *request,
+                     const struct admission *a, struct arena *arena, struct response *r)
+{
+    static const char ok[] = "ok\n";
+    if (a->code != PROBLEM_NONE) {
+        respond_refusal(request, a, arena, r);
+        return;
+    }
+    if (a->method == METHOD_OPTIONS) {
+        *r = (struct response){.status = 204};
+        response_header(r, "Allow", a->route->allow);
+        return;
+    }
+    switch (a->route->kind) {
+    case ROUTE_COMPUTE:
+        answer_computation(service, request, a, arena, r);
+        return;
+    case ROUTE_INDEX:
+    case ROUTE_OPENAPI:
+    case ROUTE_SCHEMA:
+    case ROUTE_PROBLEM:
+        answer_document(service, request, a, arena, r);
+        return;
+    case ROUTE_READY:
+        answer_ready(service, request, arena, r);
+        return;
+    case ROUTE_METRICS:
+        answer_metrics(service, arena, r);
+        return;
+    case ROUTE_HEALTH:
+    case ROUTE_SERVER:
+    case ROUTE_KIND_MAX_:
+        break;
+    }
+    respond(r, 200, MEDIA_TEXT, ok, sizeof ok - 1);
+    response_header(r, "Cache-Control", "no-store");
+}
+
+void handle(const struct service *service, const struct request *request, struct arena *arena,
+            struct response *ret_response)
+{
+    struct admission a = pipeline_admit(service, request);
+    pipeline_answer(service, request, &a, arena, ret_response);
+}

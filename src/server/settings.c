@@ -1,0 +1,233 @@
+#include "server/settings.h"
+
+#include <ctype.h>
+#include <netdb.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include "base/limits.h"
+
+#define TEXT_OF(x) #x
+#define TEXT(x) TEXT_OF(x)
+
+struct row {
+    const char *name; /* --name and TIPTAIL_NAME, '-' written '_' */
+    const char *standard;
+    const char *help;
+    unsigned min, max;
+    bool is_text;
+    size_t offset;
+    const char *(*refuse)(const char *text); /* what would be right, or NULL where the text is */
+};
+
+static const char *refuse_address(const char *text)
+{
+    struct addrinfo hints = {.ai_family = AF_UNSPEC, .ai_socktype = SOCK_STREAM}, *found = NULL;
+    hints.ai_flags = AI_NUMERICHOST;
+    if (getaddrinfo(text, NULL, &hints, &found))
+        return "a numeric address such as 127.0.0.1, 0.0.0.0 or ::1";
+    freeaddrinfo(found);
+    return NULL;
+}
+
+static const char *refuse_log(const char *text)
+{
+    if (!strcmp(text, "all") || !strcmp(text, "errors") || !strcmp(text, "none"))
+        return NULL;
+    return "one of all, errors, none";
+}
+
+/* An origin is scheme://host or scheme://host:port (RFC 6454), nothing after it. */
+static const char *refuse_cors(const char *text)
+{
+    static const char right[] = "*, or origins such as https://school.example with commas between";
+    if (!*text || !strcmp(text, "*"))
+        return NULL;
+    while (true) {
+        size_t length = strcspn(text, ",");
+        const char *host = strstr(text, "://");
+        if (!host || host == text || host + 3 >= text + length)
+            return right;
+        for (const char *p = text; p < host; p++)
+            if (!isalnum((unsigned char)*p) && !strchr("+-.", *p))
+                return right;
+        for (const char *p = host + 3; p < text + length; p++)
+            if (!isalnum((unsigned char)*p) && !strchr(".-:[]", *p))
+                return right;
+        if (!text[length])
+            return NULL;
+        text += length + 1;
+    }
+}
+
+#define NUMBER(member) .offset = offsetof(struct settings, member)
+#define STRING(member) .is_text = true, .offset = offsetof(struct settings, member)
+
+static const struct row rows[] = {
+    {"address", "127.0.0.1", "numeric address to listen on; 0.0.0.0 or :: for every interface",
+     STRING(address), .refuse = refuse_address},
+    {"port", "8080", "port to listen on; 0 takes any free one", 0, 65535, NUMBER(port)},
+    {"threads", "0", "event loops; 0 is one for each processor", 0, 256, NUMBER(threads)},
+    {"connections", "1024", "connections open at once", 8, 1000000, NUMBER(connections)},
+    {"connections-per-client", "0", "connections open at once from one address; 0 is no limit", 0,
+     1000000, NUMBER(connections_per_client)},
+    {"body-limit", TEXT(LIMIT_BODY_BYTES), "bytes of a request's body", 1024, 1 << 28,
+     NUMBER(body_bytes)},
+    {"values-limit", TEXT(LIMIT_JSON_VALUES), "JSON values in a request's body", 100, 20000000,
+     NUMBER(json_values)},
+    {"memory-limit", "256", "MiB of memory that one request may take", 4, 65536,
+     NUMBER(memory_mib)},
+    {"idle-timeout", "10", "seconds until an idle connection is closed; at most request-timeout", 1,
+     3600, NUMBER(idle_seconds)},
+    {"request-timeout", "20", "seconds for a whole request to arrive", 1, 3600,
+     NUMBER(request_seconds)},
+    {"answer-timeout", "60", "seconds for an answer to be taken", 1, 3600, NUMBER(answer_seconds)},
+    {"drain-delay", "1",
+     "seconds from SIGTERM, when /readyz turns 503, until no connection is taken any more; longer "
+     "than a load balancer needs to notice",
+     0, 3600, NUMBER(drain_delay_seconds)},
+    {"drain-timeout", "20", "seconds after that for the last requests to finish", 0, 3600,
+     NUMBER(drain_seconds)},
+    {"rate-limit", "0", "computations a second for one client (429 beyond); 0 is no limit", 0,
+     1000000, NUMBER(rate)},
+    {"cors", "", "origins whose pages may call: *, or a list with commas; empty is none",
+     STRING(cors), .refuse = refuse_cors},
+    {"log", "all", "requests to log on standard error: all, errors or none", STRING(log),
+     .refuse = refuse_log},
+};
+#define ROWS (sizeof rows / sizeof *rows)
+
+/* "idle-timeout" as TIPTAIL_IDLE_TIMEOUT */
+static void variable_name(const struct row *row, char name[64])
+{
+    snprintf(name, 64, "TIPTAIL_%s", row->name);
+    for (char *p = name; *p; p++)
+        *p = *p == '-' ? '_' : (char)toupper((unsigned char)*p);
+}
+
+__attribute__((format(printf, 3, 4))) static bool complain(char *message, size_t size,
+                                                           const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    vsnprintf(message, size, format, args);
+    va_end(args);
+    return false;
+}
+
+static bool set(struct settings *s, const struct row *row, const char *source, const char *text,
+                char *message, size_t size)
+{
+    char *member = (char *)s + row->offset;
+    if (row->is_text) {
+        const char *right = row->refuse(text);
+        if (!right && strlen(text) >= SETTINGS_TEXT_MAX)
+            right = "a text of less than " TEXT(SETTINGS_TEXT_MAX) " characters";
+        if (right)
+            return complain(message, size, "%s is \"%s\"; it takes %s", source, text, right);
+        memcpy(member, text, strlen(text) + 1);
+        return true;
+    }
+    char *end = NULL;
+    unsigned long value = isdigit((unsigned char)*text) ? strtoul(text, &end, 10) : 0;
+    if (!end || *end || strlen(text) > 9 || value < row->min || value > row->max)
+        return complain(message, size, "%s is \"%s\"; it takes a whole number from %u to %u",
+                        source, text, row->min, row->max);
+    unsigned number = (unsigned)value;
+    memcpy(member, &number, sizeof number);
+    return true;
+}
+
+static bool set_option(struct settings *s, int argc, char *const argv[], int *i, char *message,
+                       size_t size)
+{
+    const char *given = argv[*i];
+    size_t length = strcspn(given, "=");
+    for (size_t k = 0; k < ROWS; k++) {
+        if (strncmp(given, "--", 2) || strlen(rows[k].name) != length - 2 ||
+            strncmp(given + 2, rows[k].name, length - 2))
+            continue;
+        char source[64];
+        snprintf(source, sizeof source, "--%s", rows[k].name);
+        if (given[length] == '=')
+            return set(s, &rows[k], source, given + length + 1, message, size);
+        if (*i + 1 >= argc)
+            return complain(message, size, "%s needs a value", source);
+        return set(s, &rows[k], source, argv[++*i], message, size);
+    }
+    return complain(message, size, "there is no option \"%s\"; --help lists them", given);
+}
+
+enum settings_action settings_read(int argc, char *const argv[], struct settings *ret_settings,
+                                   char *ret_message, size_t message_size)
+{
+    struct settings s = {0};
+    enum settings_action action = SETTINGS_SERVE;
+    /* Someone who asks for help gets it, whatever else is set. */
+    for (int i = 1; i < argc; i++) {
+        if (!strcmp(argv[i], "--help"))
+            return SETTINGS_HELP;
+        if (!strcmp(argv[i], "--version"))
+            return SETTINGS_VERSION;
+    }
+    for (size_t k = 0; k < ROWS; k++) {
+        char name[64];
+        variable_name(&rows[k], name);
+        const char *value = getenv(name);
+        if (!set(&s, &rows[k], value ? name : rows[k].name, value ? value : rows[k].standard,
+                 ret_message, message_size))
+            return SETTINGS_BAD;
+    }
+    for (int i = 1; i < argc; i++) {
+        if (!strcmp(argv[i], "--health"))
+            action = SETTINGS_HEALTH;
+        else if (!set_option(&s, argc, argv, &i, ret_message, message_size))
+            return SETTINGS_BAD;
+    }
+    if (s.idle_seconds > s.request_seconds) {
+        complain(ret_message, message_size,
+                 "idle-timeout is %u seconds, request-timeout %u; it takes at most as much",
+                 s.idle_seconds, s.request_seconds);
+        return SETTINGS_BAD;
+    }
+    if (s.threads == 0) {
+        long cores = sysconf(_SC_NPROCESSORS_ONLN);
+        s.threads = cores < 1 ? 1 : cores > 256 ? 256 : (unsigned)cores;
+    }
+    *ret_settings = s;
+    return action;
+}
+
+size_t settings_help(char *text, size_t size)
+{
+    size_t length = 0;
+    size_t room = size;
+#define ADD(...)                                                                                   \
+    do {                                                                                           \
+        int added = snprintf(room ? text + (size - room) : NULL, room, __VA_ARGS__);               \
+        length += added < 0 ? 0 : (size_t)added;                                                   \
+        room = length < size ? size - length : 0;                                                  \
+    } while (0)
+    ADD("tiptail: statics with the working shown, as an HTTP service.\n\n"
+        "usage: tiptail [--OPTION VALUE]...\n\n"
+        "  --help      this text\n"
+        "  --version   the version\n"
+        "  --health    ask the service at --address and --port whether it is well; status 0 if so\n"
+        "\nSettings, each also as the environment variable named below it:\n");
+    for (size_t k = 0; k < ROWS; k++) {
+        char name[64];
+        variable_name(&rows[k], name);
+        ADD("\n  --%s (default %s", rows[k].name, *rows[k].standard ? rows[k].standard : "empty");
+        if (!rows[k].is_text)
+            ADD(", %u to %u", rows[k].min, rows[k].max);
+        ADD(")\n      %s\n      %s\n", name, rows[k].help);
+    }
+    ADD("\nSIGTERM or SIGINT finishes what is under way and ends with status 0; a second one ends "
+        "at once.\n");
+#undef ADD
+    return length;
+}
