@@ -61,6 +61,7 @@ $(eval $(call configuration,tsan,$$(CC),-O1 -g -fsanitize=thread))
 $(eval $(call configuration,coverage,$$(CC),-O0 -g --coverage))
 $(eval $(call configuration,strict-gcc,$$(CC),-O2 -Werror))
 $(eval $(call configuration,strict-clang,$$(CLANG),-O1 -Werror))
+$(eval $(call configuration,mutate,$$(CC),-O1 -fPIC))
 $(eval $(call configuration,fuzz,$$(CLANG),-O1 -g -fsanitize=address$(,)undefined$(,)fuzzer-no-link -fno-sanitize-recover=all))
 
 build/fuzz/fuzz_%: build/fuzz/tests/fuzz/fuzz_%.o build/fuzz/libtiptail.a

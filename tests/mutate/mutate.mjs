@@ -1,0 +1,187 @@
+// Mutates src/statics by one token at a time and asks of each mutant: does it change a result; do
+// its numbers and its working still agree; do the tests notice?
+//
+// MUTANTS=n SEED=s draws n of them (default: all); JOBS (default: cores). Mutants that change nothing
+// over the corpus (random exercises and every case in tests/) are left out of the count.
+// A mutant is compiled into a shared object and put before libtiptail.so by LD_PRELOAD, so that
+// nothing is linked again. Fails where more than 5 % of the result-changing mutants survive, or where
+// one leaves number and working in disagreement.
+import {execFile, execFileSync} from 'node:child_process';
+import {mkdirSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync} from 'node:fs';
+import {basename, join} from 'node:path';
+import {cpus} from 'node:os';
+import {applied, mutations} from './tokens.mjs';
+
+process.chdir(new URL('../..', import.meta.url).pathname);
+const BUILD = 'build/mutate';
+const JOBS = Number(process.env.JOBS || cpus().length);
+const SEED = Number(process.env.SEED || Date.now() % 1e6);
+const SECONDS = 20; // of one run; the slowest test takes far less without sanitizers
+const SURVIVORS_ALLOWED = 0.05;
+const CC = process.env.CC || 'gcc';
+const LIBRARIES = ['libmicrohttpd', 'libcjson', 'libpcre2-8'];
+const flags = (kind) => execFileSync('pkg-config', [kind, ...LIBRARIES], {encoding: 'utf8'}).trim().split(/\s+/).filter(Boolean);
+const COMPILE = ['-std=c17', '-D_POSIX_C_SOURCE=200809L', '-O1', '-fPIC', '-w', '-ffp-contract=off', '-Isrc', ...flags('--cflags')];
+const LINK = ['-pthread', ...flags('--libs'), '-lm'];
+
+const run = (command, args, options = {}) => new Promise((resolve) => {
+    execFile(command, args, {encoding: 'utf8', timeout: SECONDS * 1000, killSignal: 'SIGKILL',
+        maxBuffer: 64 << 20, ...options}, (error, stdout, stderr) => resolve({error, stdout, stderr}));
+});
+
+// ---- what the mutants are tried on ----
+const tests = readdirSync('tests').filter((f) => /^test_.*\.c$/.test(f)).map((f) => basename(f, '.c'));
+const objects = ['tests/mutate/effect', 'tests/filter', ...tests.map((t) => `tests/${t}`)].map((o) => `${BUILD}/${o}.o`);
+execFileSync('make', ['-s', `-j${JOBS}`, `${BUILD}/libtiptail.a`, `${BUILD}/liboracle.a`, ...objects],
+    {stdio: ['ignore', 'ignore', 'inherit'], env: {...process.env, MAKEFLAGS: '', MAKELEVEL: ''}});
+const library = `${BUILD}/libtiptail.so`;
+execFileSync(CC, ['-shared', '-o', library, '-Wl,--whole-archive', `${BUILD}/libtiptail.a`, '-Wl,--no-whole-archive', ...LINK]);
+const program = (name, parts) => execFileSync(CC, ['-o', `${BUILD}/${name}`, ...parts, `${BUILD}/liboracle.a`, library,
+    `-Wl,-rpath,${process.cwd()}/${BUILD}`, '-lcmocka', ...LINK]);
+program('effect', [`${BUILD}/tests/mutate/effect.o`]);
+// The tests that reach the statics, by the symbols they ask for; the quickest first.
+const reaches = tests.filter((t) => /\b(statics_\w+|endpoints|solve)\b/.test(
+    execFileSync('nm', ['-u', `${BUILD}/tests/${t}.o`], {encoding: 'utf8'})));
+const environment = {...process.env, SIM_ANSWERS: '400', SIM_SEED: '1', ORACLE_EXERCISES: '40', ORACLE_SEED: '1', CMOCKA_MESSAGE_OUTPUT: 'STDOUT'};
+const killers = [];
+for (const t of reaches) {
+    program(t, [`${BUILD}/tests/${t}.o`, `${BUILD}/tests/filter.o`]);
+    const started = Date.now(), {error, stdout} = await run(`${BUILD}/${t}`, [], {env: environment});
+    if (error) console.log(`${t} fails without any mutation and is left out:\n${stdout.slice(-600)}`);
+    else killers.push({name: t, ms: Date.now() - started});
+}
+killers.sort((a, b) => a.ms - b.ms);
+
+// The corpus: every request of the cases and examples, one a line: path, tab, request.
+function requests(folder) {
+    const lines = [];
+    for (const name of readdirSync(folder)) {
+        const path = join(folder, name);
+        if (statSync(path).isDirectory()) lines.push(...requests(path));
+        else if (/\.json$/.test(name)) lines.push(...requestsOf(path));
+    }
+    return lines;
+}
+function requestsOf(path) {
+    const json = JSON.parse(readFileSync(path, 'utf8'));
+    const kinds = ['resolve', 'resultant'];
+    const whole = kinds.find((kind) => path.includes(`/${kind}/`) || json.kind === kind) ||
+        (json.force ? 'resolve' : json.forces && !json.supports && !json.members ? 'resultant' : null);
+    const entries = Array.isArray(json) ? json.filter((c) => c.request).map((c) => [c.call || `/v1/${whole}`, c.request])
+        : json.request ? [[json.call || (whole && `/v1/${whole}`), json.request]]
+        : /request\.json$/.test(path) && whole ? [[`/v1/${whole}`, json]] : [];
+    return entries.filter(([call]) => kinds.some((kind) => call === `/v1/${kind}`))
+        .map(([call, request]) => `${call}\t${JSON.stringify(request)}`);
+}
+const corpus = `${BUILD}/corpus.txt`;
+const lines = [...requests('tests/cases'), ...requests('tests/examples')];
+writeFileSync(corpus, lines.map((l) => l + '\n').join(''));
+const effect = (preload) => run(`${BUILD}/effect`, [corpus], {env: {...process.env, LD_PRELOAD: preload}});
+
+// One line a request: hashes of answer, key, working; or the problem.
+const baseline = await effect('');
+if (baseline.error) {
+    console.log(baseline.stdout.split('\n').filter((l) => /disagree/.test(l)).join('\n'), baseline.stderr);
+    console.log('the unchanged sources fail the effect run');
+    process.exit(1);
+}
+const expected = baseline.stdout.trim().split('\n');
+
+// ---- the mutants ----
+let state = SEED >>> 0;
+const random = () => { // mulberry32
+    state = (state + 0x6d2b79f5) >>> 0;
+    let t = Math.imul(state ^ state >>> 15, state | 1);
+    t ^= t + Math.imul(t ^ t >>> 7, t | 61);
+    return ((t ^ t >>> 14) >>> 0) / 4294967296;
+};
+const sources = readdirSync('src/statics').filter((f) => f.endsWith('.c')).map((f) => `src/statics/${f}`);
+const all = sources.flatMap((file) => {
+    const text = readFileSync(file, 'utf8');
+    return mutations(text).map((m) => ({...m, file, text}));
+});
+for (let i = all.length - 1; i > 0; i--) {
+    const k = Math.floor(random() * (i + 1));
+    [all[i], all[k]] = [all[k], all[i]];
+}
+const drawn = all.slice(0, Number(process.env.MUTANTS || all.length));
+console.log(`SEED=${SEED}: ${drawn.length} of ${all.length} one-token changes of ${sources.length} files; ` +
+    `${expected.length} requests; tests: ${killers.map((k) => k.name).join(' ')}`);
+
+const folder = `${BUILD}/mutants`;
+rmSync(folder, {recursive: true, force: true});
+mkdirSync(folder, {recursive: true});
+
+async function tryOne(m, index) {
+    const source = `${folder}/${index}.c`, object = `${folder}/${index}.so`;
+    writeFileSync(source, applied(m.text, m));
+    const built = await run(CC, [...COMPILE, '-Isrc/statics', '-shared', '-o', object, source]);
+    if (built.error) return 'no program';
+    const {error, stdout} = await effect(`${process.cwd()}/${object}`);
+    const got = stdout.trim().split('\n');
+    m.disagrees = got.find((l) => l.startsWith('disagree'));
+    const field = (l, k) => l?.split(' ')[k];
+    const differs = (k) => expected.some((l, i) => field(l, k) !== field(got[i], k));
+    m.effect = error?.killed ? 'hangs' : error && !m.disagrees ? 'crashes'
+        : differs(0) ? 'result' : differs(1) ? 'allowance' : differs(2) ? 'working' : null;
+    if (!m.effect && !m.disagrees) return 'no effect';
+    for (const killer of killers) {
+        const {error: failed} = await run(`${BUILD}/${killer.name}`, [],
+            {env: {...environment, LD_PRELOAD: `${process.cwd()}/${object}`}});
+        if (failed) {
+            m.killer = killer.name;
+            break;
+        }
+    }
+    rmSync(object);
+    return 'tried';
+}
+
+let next = 0, done = 0;
+const began = Date.now();
+async function worker() {
+    while (next < drawn.length) {
+        const index = next++;
+        drawn[index].outcome = await tryOne(drawn[index], index);
+        if (++done % 200 === 0) console.error(`${done} of ${drawn.length}, ${Math.round((Date.now() - began) / 1000)} s`);
+    }
+}
+await Promise.all(Array.from({length: JOBS}, worker));
+
+// ---- the report ----
+const tried = drawn.filter((m) => m.outcome === 'tried');
+const changing = tried.filter((m) => ['result', 'crashes', 'hangs'].includes(m.effect));
+const percent = (part, whole) => whole ? (100 * part / whole).toFixed(1) : '-';
+const groups = [['result changed', changing], ['only an allowance', tried.filter((m) => m.effect === 'allowance')],
+    ['only the working', tried.filter((m) => m.effect === 'working')]];
+console.log(`${drawn.filter((m) => m.outcome === 'no program').length} do not compile, ` +
+    `${drawn.filter((m) => m.outcome === 'no effect').length} change nothing over the corpus`);
+for (const [name, group] of groups) {
+    const killed = group.filter((m) => m.killer).length;
+    console.log(`${name.padEnd(18)} ${String(group.length).padStart(5)} mutants, ${killed} killed (${percent(killed, group.length)} %)`);
+}
+const by = {};
+tried.forEach((m) => m.killer && (by[m.killer] = (by[m.killer] || 0) + 1));
+console.log('killed first by: ' + Object.entries(by).map(([name, n]) => `${name} ${n}`).join(', '));
+const survivors = tried.filter((m) => !m.killer).sort((a, b) => a.file.localeCompare(b.file) || a.line - b.line);
+for (const m of survivors)
+    console.log(`survives: ${m.file}:${m.line} ${m.what} (${m.effect})`);
+const surviving = survivors.filter((m) => changing.includes(m)).length;
+const disagreeing = tried.filter((m) => m.disagrees);
+for (const m of disagreeing)
+    console.log(`number and working disagree: ${m.file}:${m.line} ${m.what}${m.killer ? ` (killed by ${m.killer})` : ''}\n    ${m.disagrees}`);
+const unnoticed = disagreeing.filter((m) => !m.killer).length;
+console.log(`mutants that survive with number and working in disagreement: ${unnoticed}` +
+    ` (of all tried: ${disagreeing.length})`);
+console.log(`${Math.round((Date.now() - began) / 1000)} s`);
+
+const checks = [
+    [changing.length > 0 && surviving <= SURVIVORS_ALLOWED * changing.length,
+        `at most 5 % of the result-changing mutants survive (${surviving} of ${changing.length})`],
+    [tried.length > 0 && unnoticed === 0, 'no surviving mutant lets number and working disagree'],
+];
+console.log(`1..${checks.length}`);
+checks.forEach(([good, text], i) => console.log(`${good ? 'ok' : 'not ok'} ${i + 1} - ${text}`));
+const passed = checks.filter(([good]) => good).length;
+console.log(`${passed} passed, ${checks.length - passed} failed`);
+process.exit(passed === checks.length ? 0 : 1);
