@@ -11,7 +11,8 @@ export const require = createRequire(at('build/npm/package.json'));
 export const readText = (...parts) => fs.readFileSync(at(...parts), 'utf8');
 export const readJson = (...parts) => JSON.parse(readText(...parts));
 export const list = (folder, ending) =>
-    fs.existsSync(at(folder)) ? fs.readdirSync(at(folder)).filter(f => f.endsWith(ending)).sort() : [];
+    fs.statSync(at(folder), {throwIfNoEntry: false})?.isDirectory()
+        ? fs.readdirSync(at(folder)).filter(f => f.endsWith(ending)).sort() : [];
 
 // TAP: a line for each check, the reason below one that failed, at the end the plan and the sum.
 let passed = 0, failed = 0;
@@ -62,10 +63,9 @@ export function schemaValidator()
 export async function startService()
 {
     const program = at(process.env.TIPTAIL_PROGRAM ?? 'build/tiptail');
-    const child = spawn(program, ['--port', '0'], {
-        stdio: ['ignore', 'pipe', 'pipe'],
-        env: {...process.env, TIPTAIL_RATE: '0', TIPTAIL_LOG: 'errors', TIPTAIL_DRAIN_DELAY_SECONDS: '0'},
-    });
+    const env = Object.fromEntries(Object.entries(process.env).filter(([name]) => !/^TIPTAIL_/.test(name)));
+    const options = ['--port', '0', '--log', 'errors', '--drain-delay', '0'];
+    const child = spawn(program, options, {stdio: ['ignore', 'pipe', 'pipe'], env});
     const ended = new Promise(resolve => child.on('close', (status, signal) => resolve(status ?? signal)));
     let output = '', log = '';
     child.stderr.on('data', bytes => { log += bytes; });
