@@ -32,6 +32,12 @@ WARNINGS = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wsign-conversion -Wdo
 COMMON = -std=c17 -D_POSIX_C_SOURCE=200809L $(WARNINGS) -ffp-contract=off -pthread -Isrc -Itests \
 	$$(pkg-config --cflags $(LIBRARIES))
 LINKED = -pthread $$(pkg-config --libs $(LIBRARIES)) -lm
+# General reference libraries that single tests compare with.
+LIBS_dd = -lmpfr -lgmp
+LIBS_field = -lgmp
+LIBS_num = -lmpfr -lgmp
+LIBS_unit = -ludunits2
+LIBS_linear = -lgmp -lgsl -lgslcblas
 SANITIZED = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
 
 build/tiptail: build/release/tiptail
@@ -52,7 +58,7 @@ build/$(1)/liboracle.a: $$(ORACLES:%.c=build/$(1)/%.o)
 	@rm -f $$@
 	$$(Q)ar rcs $$@ $$^
 build/$(1)/test_%: build/$(1)/tests/test_%.o $$(TEST_SHARED:%.c=build/$(1)/%.o) build/$(1)/liboracle.a build/$(1)/libtiptail.a
-	$$(Q)$(2) $(3) $(4) $$(LDFLAGS) -o $$@ $$^ -lcmocka $$(LINKED)
+	$$(Q)$(2) $(3) $(4) $$(LDFLAGS) -o $$@ $$^ -lcmocka $$(LIBS_$$*) $$(LINKED)
 -include $$(wildcard build/$(1)/*/*.d build/$(1)/*/*/*.d)
 endef
 $(eval $(call configuration,release,$$(CC),-O2 -g -fPIE -fstack-protector-strong -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2,-pie -Wl$(,)-z$(,)relro$(,)-z$(,)now))

@@ -17,6 +17,7 @@ static const double unit_decimal = 0x1p-98;
 static const double unit_trigonometry = 0x1p-98;
 static const double upward = 1 + 0x1p-48;
 
+#define DOUBLE_DIGITS 17 /* as many as a program prints of a double */
 #define EXACT_INTEGER_MAX ((int64_t)1 << 53)
 #define RADIANS_PER_DEGREE 0x1.1df46a2529d39p-6
 
@@ -268,8 +269,11 @@ bool num_decimal(const struct field *f, const char *text, size_t length, struct 
         .error = fabs(value.hi) * unit_decimal + DBL_TRUE_MIN,
         .residue = residue_decimal(f, d.negative, d.digits, d.count, d.exponent10),
     };
-    if (d.significant >= NUM_LONG_DIGITS)
-        x.slack = fmax(dd_decimal(false, "5", 1, d.last - 1).hi, fabs(value.hi) * DBL_EPSILON);
+    if (d.significant >= NUM_LONG_DIGITS) {
+        x.slack = dd_decimal(false, "5", 1, d.last - 1).hi;
+        if (d.significant <= DOUBLE_DIGITS)
+            x.slack = fmax(x.slack, fabs(value.hi) * DBL_EPSILON);
+    }
     fraction_of_decimal(&x, &d);
     *ret_num = settled(x);
     return true;
@@ -506,6 +510,13 @@ static void circle_of_degrees(const struct field *f, int64_t n, int64_t d, struc
     d /= g;
     i128 scaled = (i128)n * (half_steps / g);
     int64_t whole = (int64_t)(scaled / d), rest = (int64_t)(scaled % d);
+    if (rest > d / 2) {
+        rest -= d;
+        whole++;
+    } else if (rest < -(d / 2)) {
+        rest += d;
+        whole--;
+    }
     residue_circle(f, whole, &cosine->residue, &sine->residue);
     if (rest == 0)
         return;

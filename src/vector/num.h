@@ -46,8 +46,8 @@ enum zero {
 /* The exact decimal in `text` (the grammar of a JSON number, `length` bytes; 30 significant digits
  * at most, exponent within +-400). False where it is longer, overflows, or underflows to 0 though a
  * digit is not 0; nothing is written then. Ten or more significant digits (the zeros that end a
- * number without a decimal point don't count) give it a slack of half a unit of the last, and of
- * one unit in the last place of a double at least, since such numbers come from programs. */
+ * number without a decimal point don't count) give it a slack of half a unit of the last; where a
+ * program may have printed a double (17 digits at most), of one unit in its last place at least. */
 bool num_decimal(const struct field *f, const char *text, size_t length, struct num *ret_num);
 struct num num_integer(const struct field *f, int64_t n);
 /* n/d, d not 0. */
