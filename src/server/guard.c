@@ -4,8 +4,6 @@
 #include <string.h>
 #include <strings.h>
 
-void guard_init(struct guard *g) { *g = (struct guard){0}; }
-
 static void refuse(struct guard *g, enum problem_code code, const char *detail, bool closes)
 {
     g->closes = g->closes || closes;
@@ -47,9 +45,10 @@ static bool is_host(const char *text)
     return length <= 255 && (!*text || strspn(text + 1, "0123456789") == strlen(text + 1));
 }
 
-void guard_target(struct guard *g, const char *method, const char *target)
+void guard_target(struct guard *g, const char *target)
 {
     size_t length = strlen(target);
+    *g = (struct guard){0};
     if (length > GUARD_TARGET_BYTES)
         refuse(g, PROBLEM_URI_TOO_LONG, "The address has more than 8000 bytes.", false);
     for (size_t i = 0; i < length; i++) {
@@ -69,8 +68,8 @@ void guard_target(struct guard *g, const char *method, const char *target)
             refuse(g, PROBLEM_BAD_REQUEST, "The request target holds %00.", true);
     }
     bool absolute = !strncasecmp(target, "http://", 7) || !strncasecmp(target, "https://", 8);
-    bool asterisk = !strcmp(target, "*") && !strcmp(method, "OPTIONS");
-    if (*target != '/' && !absolute && !asterisk)
+    g->is_asterisk = !strcmp(target, "*");
+    if (*target != '/' && !absolute && !g->is_asterisk)
         refuse(g, PROBLEM_BAD_REQUEST,
                "The request target is a path such as /v1, or a whole http address.", true);
 }
@@ -174,6 +173,8 @@ void guard_finish(struct guard *g, const char *method, const char *version)
     bool is_1_0 = !strcmp(version, "HTTP/1.0");
     if (!is_token(method, strlen(method)))
         refuse(g, PROBLEM_BAD_REQUEST, "The method is not a token.", true);
+    if (g->is_asterisk && strcmp(method, "OPTIONS"))
+        refuse(g, PROBLEM_BAD_REQUEST, "The request target * is for OPTIONS only.", true);
     if (g->hosts > 1)
         refuse(g, PROBLEM_BAD_REQUEST, "There are two Host fields.", true);
     else if (g->hosts == 0 && !is_1_0)

@@ -20,16 +20,14 @@ struct guard {
     const char *accept[GUARD_ACCEPTS];
     unsigned accepts, fields, hosts, transfer_encodings;
     uint64_t content_length;
-    bool has_length, expects_continue;
+    bool has_length, expects_continue, is_asterisk;
     enum problem_code code; /* the first fault met, or PROBLEM_NONE */
     const char *detail;     /* of that fault; static */
     bool closes; /* the framing is in doubt: nothing that follows on the connection may be read */
 };
 
-void guard_init(struct guard *g);
-
-/* The raw request target, before any decoding. */
-void guard_target(struct guard *g, const char *method, const char *target);
+/* The raw request target, before any decoding; begins a request. */
+void guard_target(struct guard *g, const char *target);
 
 /* One header field as it came. */
 void guard_field(struct guard *g, const char *name, size_t name_length, const char *value,

@@ -48,7 +48,7 @@ struct request {
     const char *id; /* of the request; the `instance` of a problem */
 };
 
-#define RESPONSE_HEADERS 8
+#define RESPONSE_HEADERS 12
 
 struct response {
     int status;

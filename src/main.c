@@ -1,0 +1,128 @@
+/* main.c: read the settings, start, wait for a signal, drain. */
+#include <pthread.h>
+#include <signal.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/random.h>
+#include <sys/resource.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/arena.h"
+#include "server/http.h"
+#include "server/listen.h"
+#include "server/pipeline.h"
+#include "server/settings.h"
+#include "server/version.h"
+
+#define SERVICE_BYTES ((size_t)16 << 20)
+#define DESCRIPTORS_BESIDE 128 /* listeners, event loops, log, and connections being refused */
+
+static int fail(int status, const char *message)
+{
+    fprintf(stderr, "tiptail: %s\n", message);
+    return status;
+}
+
+static int help(void)
+{
+    size_t size = settings_help(NULL, 0) + 1;
+    char *text = malloc(size);
+    if (!text)
+        return 1;
+    settings_help(text, size);
+    fputs(text, stdout);
+    free(text);
+    return 0;
+}
+
+/* Room for the connections that the settings allow. */
+static bool raise_descriptors(unsigned connections)
+{
+    struct rlimit limit;
+    if (getrlimit(RLIMIT_NOFILE, &limit))
+        return true;
+    limit.rlim_cur = limit.rlim_max;
+    setrlimit(RLIMIT_NOFILE, &limit);
+    return limit.rlim_cur >= (rlim_t)connections + DESCRIPTORS_BESIDE;
+}
+
+static void block_signals(sigset_t *set)
+{
+    sigemptyset(set);
+    sigaddset(set, SIGTERM);
+    sigaddset(set, SIGINT);
+    sigaddset(set, SIGUSR1); /* a thread has ended */
+    pthread_sigmask(SIG_BLOCK, set, NULL);
+    signal(SIGPIPE, SIG_IGN);
+}
+
+/* SIGTERM: say so on /readyz, wait until the load balancer has seen it, then finish. */
+static void wait_and_drain(struct http *http, const struct settings *settings, const sigset_t *set)
+{
+    int signal = 0;
+    while (signal != SIGTERM && signal != SIGINT)
+        sigwait(set, &signal);
+    http_drain(http);
+    struct timespec delay = {.tv_sec = (time_t)settings->drain_delay_seconds};
+    if (sigtimedwait(set, NULL, &delay) > 0)
+        _exit(1);
+    http_finish(http, SIGUSR1);
+    while (!http_is_finished(http)) {
+        sigwait(set, &signal);
+        if (signal != SIGUSR1)
+            _exit(1); /* asked a second time */
+    }
+}
+
+int main(int argc, char **argv)
+{
+    struct settings settings;
+    struct listeners listeners;
+    sigset_t signals;
+    char message[1024] = "";
+    const char *fault = "There is no memory to start with.";
+    uint64_t seed = 0;
+
+    switch (settings_read(argc, argv, &settings, message, sizeof message)) {
+    case SETTINGS_BAD:
+        return fail(2, message);
+    case SETTINGS_HELP:
+        return help();
+    case SETTINGS_VERSION:
+        puts("tiptail " TIPTAIL_VERSION);
+        return 0;
+    case SETTINGS_HEALTH:
+        return health_ask(&settings, message, sizeof message) ? 0 : fail(1, message);
+    case SETTINGS_SERVE:
+        break;
+    }
+    if (!raise_descriptors(settings.connections))
+        return fail(2, "connections is more than this process may open files (ulimit -n)");
+    block_signals(&signals);
+    struct arena *arena = arena_new(SERVICE_BYTES);
+    if (getrandom(&seed, sizeof seed, 0) != (ssize_t)sizeof seed)
+        return fail(1, "there is no randomness to start with");
+    struct service *service = arena ? service_new(&settings, seed, arena, &fault) : NULL;
+    if (!service) {
+        fail(1, fault);
+        arena_free(arena);
+        return 1;
+    }
+    struct http *http = NULL;
+    if (listeners_open(&settings, &listeners, message, sizeof message))
+        http = http_start(service, &listeners, message, sizeof message);
+    bool is_whole = false;
+    if (http) {
+        printf("listening on %s\n", listeners.url);
+        fflush(stdout);
+        wait_and_drain(http, &settings, &signals);
+        is_whole = http_free(http);
+    } else {
+        fail(1, message);
+    }
+    service_free(service);
+    arena_free(arena);
+    return is_whole ? 0 : 1;
+}
