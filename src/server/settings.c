@@ -16,11 +16,11 @@
 
 struct row {
     const char *name; /* --name and TIPTAIL_NAME, '-' written '_' */
-    const char *standard;
     const char *help;
-    unsigned min, max;
-    bool is_text;
     size_t offset;
+    bool is_text;
+    const char *standard_text;
+    unsigned standard, min, max;
     const char *(*refuse)(const char *text); /* what would be right, or NULL where the text is */
 };
 
@@ -64,40 +64,42 @@ static const char *refuse_cors(const char *text)
     }
 }
 
-#define NUMBER(member) .offset = offsetof(struct settings, member)
-#define STRING(member) .is_text = true, .offset = offsetof(struct settings, member)
+#define NUMBER(member, standard, least, most)                                                      \
+    offsetof(struct settings, member), false, NULL, standard, least, most, NULL
+#define STRING(member, standard, check)                                                            \
+    offsetof(struct settings, member), true, standard, 0, 0, 0, check
 
 static const struct row rows[] = {
-    {"address", "127.0.0.1", "numeric address to listen on; 0.0.0.0 or :: for every interface",
-     STRING(address), .refuse = refuse_address},
-    {"port", "8080", "port to listen on; 0 takes any free one", 0, 65535, NUMBER(port)},
-    {"threads", "0", "event loops; 0 is one for each processor", 0, 256, NUMBER(threads)},
-    {"connections", "1024", "connections open at once", 8, 1000000, NUMBER(connections)},
-    {"connections-per-client", "0", "connections open at once from one address; 0 is no limit", 0,
-     1000000, NUMBER(connections_per_client)},
-    {"body-limit", TEXT(LIMIT_BODY_BYTES), "bytes of a request's body", 1024, 1 << 28,
-     NUMBER(body_bytes)},
-    {"values-limit", TEXT(LIMIT_JSON_VALUES), "JSON values in a request's body", 100, 20000000,
-     NUMBER(json_values)},
-    {"memory-limit", "256", "MiB of memory that one request may take", 4, 65536,
-     NUMBER(memory_mib)},
-    {"idle-timeout", "10", "seconds until an idle connection is closed", 1, 3600,
-     NUMBER(idle_seconds)},
-    {"request-timeout", "20", "seconds for a whole request to arrive", 1, 3600,
-     NUMBER(request_seconds)},
-    {"answer-timeout", "60", "seconds for an answer to be taken", 1, 3600, NUMBER(answer_seconds)},
-    {"drain-delay", "1",
-     "seconds from SIGTERM, when /readyz turns 503, until no connection is taken any more; longer "
+    {"address", "numeric address to listen on; 0.0.0.0 or :: for every interface",
+     STRING(address, "127.0.0.1", refuse_address)},
+    {"port", "port to listen on; 0 takes any free one", NUMBER(port, 8080, 0, 65535)},
+    {"threads", "event loops; 0 is one for each processor", NUMBER(threads, 0, 0, 256)},
+    {"connections", "connections open at once", NUMBER(connections, 1024, 8, 1000000)},
+    {"connections-per-client", "connections open at once from one address; 0 is no limit",
+     NUMBER(connections_per_client, 0, 0, 1000000)},
+    {"body-limit", "bytes of a request's body",
+     NUMBER(body_bytes, LIMIT_BODY_BYTES, 1024, 1 << 28)},
+    {"values-limit", "JSON values in a request's body",
+     NUMBER(json_values, LIMIT_JSON_VALUES, 100, 20000000)},
+    {"memory-limit", "MiB of memory that one request may take",
+     NUMBER(memory_mib, LIMIT_ARENA_BYTES >> 20, 4, 65536)},
+    {"idle-timeout", "seconds until an idle connection is closed",
+     NUMBER(idle_seconds, 10, 1, 3600)},
+    {"request-timeout", "seconds for a whole request to arrive",
+     NUMBER(request_seconds, 20, 1, 3600)},
+    {"answer-timeout", "seconds for an answer to be taken", NUMBER(answer_seconds, 60, 1, 3600)},
+    {"drain-delay",
+     "seconds from SIGTERM, when /readyz turns 503, until no connection is taken any more: longer "
      "than a load balancer needs to notice",
-     0, 3600, NUMBER(drain_delay_seconds)},
-    {"drain-timeout", "20", "seconds after that for the last requests to finish", 0, 3600,
-     NUMBER(drain_seconds)},
-    {"rate-limit", "0", "computations a second for one client (429 beyond); 0 is no limit", 0,
-     1000000, NUMBER(rate)},
-    {"cors", "", "origins whose pages may call: *, or a list with commas; empty is none",
-     STRING(cors), .refuse = refuse_cors},
-    {"log", "all", "requests to log on standard error: all, errors or none", STRING(log),
-     .refuse = refuse_log},
+     NUMBER(drain_delay_seconds, 1, 0, 3600)},
+    {"drain-timeout", "seconds after that for the last requests to finish",
+     NUMBER(drain_seconds, 20, 0, 3600)},
+    {"rate-limit", "computations a second for one client (429 beyond); 0 is no limit",
+     NUMBER(rate, 0, 0, 1000000)},
+    {"cors", "origins whose pages may call: *, or a list with commas; empty is none",
+     STRING(cors, "", refuse_cors)},
+    {"log", "requests to log on standard error: all, errors or none",
+     STRING(log, "all", refuse_log)},
 };
 #define ROWS (sizeof rows / sizeof *rows)
 
@@ -117,6 +119,15 @@ __attribute__((format(printf, 3, 4))) static bool complain(char *message, size_t
     vsnprintf(message, size, format, args);
     va_end(args);
     return false;
+}
+
+static void put_standard(struct settings *s, const struct row *row)
+{
+    char *member = (char *)s + row->offset;
+    if (row->is_text)
+        memcpy(member, row->standard_text, strlen(row->standard_text) + 1);
+    else
+        memcpy(member, &row->standard, sizeof row->standard);
 }
 
 static bool set(struct settings *s, const struct row *row, const char *source, const char *text,
@@ -178,8 +189,8 @@ enum settings_action settings_read(int argc, char *const argv[], struct settings
         char name[64];
         variable_name(&rows[k], name);
         const char *value = getenv(name);
-        if (!set(&s, &rows[k], value ? name : rows[k].name, value ? value : rows[k].standard,
-                 ret_message, message_size))
+        put_standard(&s, &rows[k]);
+        if (value && !set(&s, &rows[k], name, value, ret_message, message_size))
             return SETTINGS_BAD;
     }
     for (int i = 1; i < argc; i++) {
@@ -215,9 +226,11 @@ size_t settings_help(char *text, size_t size)
     for (size_t k = 0; k < ROWS; k++) {
         char name[64];
         variable_name(&rows[k], name);
-        ADD("\n  --%s (default %s", rows[k].name, *rows[k].standard ? rows[k].standard : "empty");
-        if (!rows[k].is_text)
-            ADD(", %u to %u", rows[k].min, rows[k].max);
+        ADD("\n  --%s (default ", rows[k].name);
+        if (rows[k].is_text)
+            ADD("%s", *rows[k].standard_text ? rows[k].standard_text : "empty");
+        else
+            ADD("%u, from %u to %u", rows[k].standard, rows[k].min, rows[k].max);
         ADD(")\n      %s\n      %s\n", name, rows[k].help);
     }
     ADD("\nSIGTERM or SIGINT finishes what is under way and ends with status 0; a second one ends "
