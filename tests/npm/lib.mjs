@@ -62,7 +62,7 @@ export function schemaValidator()
 // Starts the program on a free port. stop() ends it by SIGTERM and resolves to its exit status.
 export async function startService()
 {
-    const program = at(process.env.TIPTAIL_PROGRAM ?? 'build/tiptail');
+    const program = path.resolve(root, process.env.TIPTAIL_PROGRAM ?? 'build/tiptail');
     const env = Object.fromEntries(Object.entries(process.env).filter(([name]) => !/^TIPTAIL_/.test(name)));
     const options = ['--port', '0', '--log', 'errors', '--drain-delay', '0'];
     const child = spawn(program, options, {stdio: ['ignore', 'pipe', 'pipe'], env});
@@ -74,7 +74,11 @@ export async function startService()
             child.kill('SIGKILL');
             reject(new Error(`${program} said nothing for 10 s`));
         }, 10000);
-        child.on('error', reject);
+        const fail = error => {
+            clearTimeout(timer);
+            reject(error);
+        };
+        child.on('error', fail);
         child.stdout.on('data', bytes => {
             output += bytes;
             const found = /^listening on (http:\/\/\S+)\n/m.exec(output);
@@ -83,7 +87,7 @@ export async function startService()
                 resolve(found[1]);
             }
         });
-        ended.then(status => reject(new Error(`${program} ended with ${status}: ${log.slice(0, 500)}`)));
+        ended.then(status => fail(new Error(`${program} ended with ${status}: ${log.slice(0, 500)}`)));
     });
     return {
         url,

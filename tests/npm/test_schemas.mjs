@@ -53,7 +53,7 @@ for (const [name, schema] of schemas) {
                 unknown.push(`${pointer}/${keyword}`);
         if ('$ref' in sub && resolve(sub.$ref, name) === undefined)
             lost.push(`${pointer}: ${sub.$ref}`);
-        if (sub.type === 'object' && sub.properties && sub.additionalProperties === undefined)
+        if ([sub.type].flat().includes('object') && sub.properties && sub.additionalProperties === undefined)
             open.push(pointer);
         if (name.endsWith('.request.json') || name === 'common.json')
             for (const [member, one] of Object.entries(sub.type === 'object' ? sub.properties ?? {} : {}))
