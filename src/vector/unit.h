@@ -41,7 +41,9 @@ bool unit_read(const char *text, size_t length, struct dimension wanted, struct 
 
 /* The factor by which a number in `from` is multiplied to be in `to` (same dimension), as an exact
  * fraction of two decimals (texts owned by the table or static): e.g. lb -> N "4.4482216152605" /
- * "1", in -> ft "1"/"12" where that is shorter. *ret_same is true where no conversion is needed. */
+ * "1", in -> ft "1"/"12", where that is how it is said: an integer, one over an integer, a decimal,
+ * one over a decimal, else a fraction. Exponents from -2 to 2. Angles are not converted here (the
+ * factor is a multiple of pi). *ret_same is true where no conversion is needed. */
 void unit_factor(struct dimension dimension, struct units from, struct units to,
                  char ret_numerator[48], char ret_denominator[48], bool *ret_same);
 
