@@ -1,0 +1,60 @@
+/* loads.h: how points, directions, forces, couples and distributed loads are decoded: the tables
+ * that requests share. */
+#ifndef ENDPOINTS_LOADS_H
+#define ENDPOINTS_LOADS_H
+
+#include "endpoints/decode.h"
+#include "work/work.h"
+
+decode_reader decode_points;    /* struct loads_input: the points that decode_begin has numbered */
+decode_reader decode_direction; /* struct direction; also null and "unknown" */
+
+extern const struct record force_record;       /* struct force_input: a force or a weight */
+extern const struct record couple_record;      /* struct couple_input */
+extern const struct record distributed_record; /* struct distributed_input */
+
+/* The rows that every request has; `type` has its struct loads_input as `loads`. */
+#define COMMON_MEMBERS(type)                                                                       \
+    {.name = "kind"}, {.name = "units"}, {.name = "up"}, {.name = "working"},                      \
+        {.name = "points", .read = decode_points, .offset = offsetof(type, loads)},                \
+    {                                                                                              \
+        .name = "key", .read = decode_flag, .offset = offsetof(type, loads.wants_key)              \
+    }
+
+/* A row for a list of `record` in `type`, its count beside it. */
+#define LIST_MEMBER(member_name, type, entries, entry_record)                                      \
+    {                                                                                              \
+        .name = member_name, .read = decode_list, .offset = offsetof(type, entries),               \
+        .record = &entry_record, .count_offset = offsetof(type, entries##_count)                   \
+    }
+
+/* Something with a name in a request. */
+struct named {
+    const char **name;   /* NULL in it: none was given */
+    const char *pointer; /* of the object that has the name */
+    const char *prefix;  /* of a name by default */
+    int number;          /* of a name by default: the place in its list, from 1 */
+    int count;           /* entries of its list: a number beyond is taken by no other */
+};
+
+/* How many named things the loads have, and the list of them (room for as many). */
+int loads_named_count(const struct loads_input *loads);
+struct named *loads_named(struct loads_input *loads, struct named *list);
+
+/* Every name stands once; who has none gets one: prefix and number, or the next that is free. */
+void settle_names(struct decoder *d, const struct named *list, int count);
+/* The same for requests whose loads alone have names. */
+void loads_settle_names(struct decoder *d);
+
+/* Either every force has a place or none has, and beside distributed loads every one. True where no
+ * force has, so that moments have no meaning. */
+bool loads_settle_places(struct decoder *d);
+
+/* Begin the work on a decoded request: units, plane or space, the names that are taken. */
+void loads_begin_work(struct work *w, const struct loads_input *loads);
+
+/* "-0.5" is negative, "-0" and "0.00" are zero. */
+bool given_is_negative(const struct given *g);
+bool given_is_zero(const struct given *g);
+
+#endif

@@ -1,0 +1,23 @@
+/* table.c: the computations that there are, in the order of the index. */
+#include "endpoints/endpoint.h"
+#include "endpoints/rows.h"
+
+const struct endpoint endpoints[] = {
+    {
+        .path = "/v1/resolve",
+        .kind = "resolve",
+        .schema = "resolve.request.json",
+        .summary = "One force into components: x, y (, z); along two (three) oblique axes; onto a "
+                   "line.",
+        .run = run_resolve,
+    },
+    {
+        .path = "/v1/resultant",
+        .kind = "resultant",
+        .schema = "resultant.request.json",
+        .summary = "Forces, couples and distributed loads replaced by their resultant, or by a "
+                   "force and a couple at a point.",
+        .run = run_resultant,
+    },
+    {0},
+};
