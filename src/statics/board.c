@@ -1,0 +1,118 @@
+#include "statics/board.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/number.h"
+#include "statics/point.h"
+
+#define RADIANS_PER_DEGREE 0.017453292519943295769
+
+static void reserve_names(struct work *w, const struct loads_input *loads)
+{
+    for (int i = 0; i < loads->force_count; i++)
+        work_reserve(w, loads->force[i].name);
+    for (int i = 0; i < loads->couple_count; i++)
+        work_reserve(w, loads->couple[i].name);
+    for (int i = 0; i < loads->distributed_count; i++)
+        work_reserve(w, loads->distributed[i].name);
+}
+
+void board_begin(struct board *b, struct work *w, const struct loads_input *loads,
+                 struct problem *reterr)
+{
+    size_t points = (size_t)loads->point_count;
+    *b = (struct board){.w = w, .loads = loads, .reterr = reterr, .up = loads->up};
+    if (!loads->has_up)
+        b->up = (struct half_axis){loads->space ? 2 : 1, 1};
+    work_begin(w, loads->units, loads->space);
+    w->wants_key = loads->wants_key;
+    w->radian_decimals = loads->radian_decimals;
+    reserve_names(w, loads);
+    b->place = arena_alloc(w->arena, (points + 1) * sizeof *b->place);
+    b->state = arena_alloc(w->arena, (points + 1) * sizeof *b->state);
+    if (!b->place || !b->state) {
+        w->failed = true;
+        return;
+    }
+    for (int k = 0; k < loads->point_count; k++)
+        point_place(b, k);
+}
+
+bool board_has_faults(const struct board *b) { return b->reterr->faults_found > 0; }
+
+/* A value that is not finite comes from givens whose squares or quotients leave the range of a
+ * double. */
+static bool is_finite_throughout(const struct work *w)
+{
+    for (uint32_t i = 1; i < w->node_count; i++)
+        if (!isfinite(w->node[i].num.value))
+            return false;
+    return true;
+}
+
+enum problem_code board_end(struct board *b)
+{
+    if (b->w->failed)
+        return problem_set(b->reterr, PROBLEM_OVERLOADED,
+                           "The request needs more memory than it may have.");
+    if (!board_has_faults(b) && !is_finite_throughout(b->w))
+        problem_fault(b->reterr, "", FAULT_NUMBER_SIZE,
+                      "The numbers are so large or so small that their squares and quotients "
+                      "cannot be calculated: choose other units.");
+    return board_has_faults(b) ? PROBLEM_INVALID_REQUEST : PROBLEM_NONE;
+}
+
+int board_axes(const struct board *b) { return b->loads->space ? 3 : 2; }
+
+const char *half_axis_name(struct half_axis a)
+{
+    static const char *const names[3][2] = {{"−x", "+x"}, {"−y", "+y"}, {"−z", "+z"}};
+    return names[a.axis][a.sign > 0];
+}
+
+struct half_axis half_axis_cross(struct half_axis u, struct half_axis v)
+{
+    int sign = v.axis == (u.axis + 1) % 3 ? u.sign * v.sign : -u.sign * v.sign;
+    return (struct half_axis){3 - u.axis - v.axis, sign};
+}
+
+struct half_axis half_axis_turned(struct half_axis a)
+{
+    return half_axis_cross((struct half_axis){2, 1}, a);
+}
+
+struct half_axis half_axis_reversed(struct half_axis a)
+{
+    return (struct half_axis){a.axis, -a.sign};
+}
+
+const char *name_sub(const char *name)
+{
+    return name[0] == 'F' && name[1] >= '0' && name[1] <= '9' ? name + 1 : name;
+}
+
+const char *fault_number(struct board *b, double value)
+{
+    struct number_text t = number_to_figures(value, 4, false);
+    const char *sign = t.negative ? "-" : "";
+    const char *text = t.exponent10 == 0
+                           ? arena_printf(b->w->arena, "%s%s", sign, t.digits)
+                           : arena_printf(b->w->arena, "%s%s·10^%d", sign, t.digits, t.exponent10);
+    return text ? text : "";
+}
+
+double typed_rounding(const struct given *given)
+{
+    const char *point = memchr(given->text, '.', given->length);
+    const char *exponent = strpbrk(given->text, "eE");
+    const char *end = given->text + given->length;
+    if (exponent && exponent < end)
+        end = exponent;
+    double places = point && point < end ? (double)(end - point - 1) : 0.0;
+    double power =
+        exponent && exponent < given->text + given->length ? strtod(exponent + 1, NULL) : 0.0;
+    bool is_degrees = given->unit.dimension.angle && given->unit.base.angle == UNIT_DEG;
+    return 0.5 * pow(10.0, power - places) * (is_degrees ? RADIANS_PER_DEGREE : 1.0);
+}

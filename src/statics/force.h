@@ -1,0 +1,29 @@
+/* force.h: the loads of a problem on the tape: forces, weights, couples. */
+#ifndef STATICS_FORCE_H
+#define STATICS_FORCE_H
+
+#include "statics/direction.h"
+
+/* A force as it acts, `times` included. */
+struct load {
+    const char *name;
+    struct symbol symbol;
+    q magnitude;   /* {0} where it is given by its components */
+    bool is_aimed; /* aim is set */
+    struct aim aim;
+    qv vector; /* its components are named: F_1x, F_1y (, F_1z) */
+    qv place;  /* where it acts; {0}: nowhere in particular */
+    int at;    /* the point, or NO_PLACE */
+};
+
+/* One force: magnitude, direction and components in steps. False where a fault was found. */
+bool force_load(struct board *b, const struct force_input *in, struct load *ret_load);
+
+/* The size of a load: its magnitude, or the norm of its components (not named). */
+q load_size(struct work *w, const struct load *load);
+
+/* One couple as a moment vector; in the plane only the z component is there. {0} where a fault was
+ * found. */
+qv force_couple(struct board *b, const struct couple_input *in);
+
+#endif

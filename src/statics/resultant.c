@@ -1,0 +1,231 @@
+/* resultant.c: forces, couples and distributed loads replaced by their resultant. */
+#include "statics/distributed.h"
+#include "statics/moment.h"
+#include "statics/notes.h"
+#include "statics/point.h"
+#include "statics/polar.h"
+#include "statics/reduction.h"
+#include "statics/statics.h"
+
+static const struct dimension ratio = {0};
+static const struct dimension force_dimension = {.force = 1};
+
+/* The resultant of forces that nearly cancel turns far when they change little: each component is
+ * known by hand to 0.5 % of the largest force, so below this share of it the direction is off by
+ * 0.1 rad and more. */
+#define NEARLY_CANCELLED 0.05
+
+/* ---- the loads ---- */
+
+static void put_forces(struct board *b, struct system *s)
+{
+    const struct loads_input *in = b->loads;
+    if (in->force_count == 0)
+        return;
+    work_section(b->w, PLAIN("Components of the forces"), PLAIN("Forces add by their components."));
+    for (int i = 0; i < in->force_count; i++)
+        if (force_load(b, &in->force[i], &s->force[s->force_count]))
+            s->force_count++;
+}
+
+static void put_distributed(struct board *b, struct system *s)
+{
+    const struct loads_input *in = b->loads;
+    if (in->distributed_count == 0)
+        return;
+    work_section(b->w, PLAIN("Distributed loads"),
+                 PLAIN("A distributed load acts as the area under it, at its centroid."));
+    for (int i = 0; i < in->distributed_count; i++) {
+        struct load load;
+        qv couple;
+        if (!distributed_resultant(b, &in->distributed[i], &load, &couple))
+            continue;
+        if (qv_is_none(couple))
+            s->force[s->force_count++] = load;
+        else
+            s->couple[s->couple_count++] = couple;
+    }
+}
+
+static void put_couples(struct board *b, struct system *s)
+{
+    const struct loads_input *in = b->loads;
+    if (in->couple_count == 0)
+        return;
+    work_section(b->w, PLAIN("Couples"), PLAIN("A couple turns the same about every point."));
+    for (int i = 0; i < in->couple_count; i++) {
+        qv couple = force_couple(b, &in->couple[i]);
+        if (!qv_is_none(couple))
+            s->couple[s->couple_count++] = couple;
+    }
+}
+
+/* Either every force has a place or none has; only places give moments a meaning. */
+static bool check_places(struct board *b, const struct resultant_input *input)
+{
+    const struct loads_input *in = b->loads;
+    int placed = 0;
+    for (int i = 0; i < in->force_count; i++)
+        placed += in->force[i].at != NO_PLACE;
+    bool needs_places = placed > 0 || in->distributed_count > 0;
+    for (int i = 0; i < in->force_count; i++)
+        if (needs_places && in->force[i].at == NO_PLACE)
+            problem_fault(b->reterr, in->force[i].pointer, FAULT_PLACES,
+                          "Force %s has no place, but other loads have one: give it \"at\".",
+                          in->force[i].name);
+    bool is_concurrent = in->force_count > 0 && !needs_places;
+    if (is_concurrent && input->has_about)
+        problem_fault(b->reterr, input->about_pointer, FAULT_PLACES,
+                      "The forces have no places, so there is no moment about a point: give each "
+                      "force \"at\", or leave \"about\" out.");
+    return is_concurrent;
+}
+
+static void system_of(struct board *b, struct system *ret_system)
+{
+    const struct loads_input *in = b->loads;
+    size_t forces = (size_t)in->force_count + (size_t)in->distributed_count;
+    size_t couples = (size_t)in->couple_count + (size_t)in->distributed_count;
+    *ret_system = (struct system){
+        .force = arena_alloc(b->w->arena, (forces + 1) * sizeof *ret_system->force),
+        .couple = arena_alloc(b->w->arena, (couples + 1) * sizeof *ret_system->couple),
+    };
+    if (!ret_system->force || !ret_system->couple) {
+        b->w->failed = true;
+        return;
+    }
+    if (forces + couples == 0)
+        problem_fault(b->reterr, "", FAULT_NOTHING_GIVEN,
+                      "Nothing is given: at least one force, couple or distributed load is "
+                      "needed.");
+    put_forces(b, ret_system);
+    put_distributed(b, ret_system);
+    put_couples(b, ret_system);
+}
+
+/* ---- the resultant force ---- */
+
+/* R_x = ΣF_x, R_y = ΣF_y (, R_z = ΣF_z) */
+static qv sum_of_forces(struct board *b, const struct system *s)
+{
+    struct work *w = b->w;
+    qv *term = arena_alloc(w->arena, (s->force_count + 1) * sizeof *term);
+    if (!term) {
+        w->failed = true;
+        return (qv){0};
+    }
+    for (uint32_t i = 0; i < s->force_count; i++)
+        term[i] = s->force[i].vector;
+    qv sum;
+    if (s->force_count > 0) {
+        sum = qv_sum(w, term, s->force_count);
+    } else {
+        q zero[3] = {0};
+        for (int axis = 0; axis < board_axes(b); axis++)
+            zero[axis] = q_integer(w, 0, force_dimension);
+        sum = qv_of(w, zero[0], zero[1], zero[2]);
+    }
+    sum = qv_name(w, sum, symbol_own(w, "R", NULL));
+    for (int axis = 0; axis < board_axes(b); axis++)
+        work_define_sum(w, qv_component(w, sum, axis), LABEL_SUM_FORCE, "xyz"[axis], NULL);
+    return sum;
+}
+
+static void note_cancellation(struct work *w, const struct system *s, const struct polar *R)
+{
+    double largest = 0.0;
+    uint32_t which = 0;
+    for (uint32_t i = 0; i < s->force_count; i++) {
+        double size = q_value(w, load_size(w, &s->force[i]));
+        if (size > largest) {
+            largest = size;
+            which = i;
+        }
+    }
+    if (!R->is_zero && q_value(w, R->magnitude) < NEARLY_CANCELLED * largest)
+        note_add(w, NOTE_ILL_CONDITIONED_ANGLE,
+                 PHRASE("The forces nearly cancel: R is {}, far less than {}. Its direction is "
+                        "ill-conditioned: small changes in the forces turn it far.",
+                        arg_value(R->magnitude), arg_name(s->force[which].name)));
+}
+
+/* Another usual way for two forces: R² = A² + B² − 2AB cos(180° − φ), and the sine law for its
+ * angle from A. */
+static void add_triangle(struct work *w, const struct system *s, const struct polar *R)
+{
+    if (!w->wants_key || w->space || s->force_count != 2 || R->is_zero)
+        return;
+    const struct load *A = &s->force[0], *B = &s->force[1];
+    if (qv_is_zero(w, A->vector) || qv_is_zero(w, B->vector))
+        return;
+    q a = load_size(w, A), b = load_size(w, B);
+    q theta_a = polar_plain_angle(w, A->vector), theta_b = polar_plain_angle(w, B->vector);
+    q inner = q_sub(w, q_turn(w, 180), q_sub(w, theta_b, theta_a));
+    q twice = q_mul(w, q_mul(w, q_integer(w, 2, ratio), q_mul(w, a, b)), q_cos(w, inner));
+    q square = q_sub(w, q_add(w, q_square(w, a), q_square(w, b)), twice);
+    if (q_sign(w, square) <= 0)
+        return;
+    q size = q_sqrt(w, square);
+    work_alternative(w, R->magnitude, size);
+    q sine = q_div(w, q_mul(w, b, q_sin(w, inner)), size);
+    q turn = q_asin(w, sine);
+    /* The angle at A is obtuse where B is the longest side. */
+    if (q_value(w, a) + q_value(w, b) * -q_value(w, q_cos(w, inner)) < 0.0)
+        turn = q_sub(w, q_turn(w, 180), turn);
+    work_alternative(w, R->angle, q_add(w, theta_a, turn));
+}
+
+/* ---- the whole ---- */
+
+static struct phrase in_words(struct work *w, const struct polar *R, const struct reduction *r)
+{
+    if (!R->is_zero)
+        return polar_in_words(R);
+    if (qv_is_none(r->couple) || qv_is_zero(w, r->couple))
+        return PLAIN("zero: the loads balance");
+    if (w->space)
+        return PHRASE("no force, but a couple of {}", arg_value(r->couple_magnitude));
+    q M = qv_component(w, r->couple, 2);
+    return PHRASE("no force, but a couple of {}, {}", arg_value(q_abs(w, M)),
+                  arg_name(q_sign(w, M) > 0 ? "counter-clockwise" : "clockwise"));
+}
+
+enum problem_code statics_resultant(struct work *w, const struct resultant_input *input,
+                                    struct problem *reterr)
+{
+    struct board b;
+    struct system s;
+    struct reduction r = {0};
+    board_begin(&b, w, &input->loads, reterr);
+    system_of(&b, &s);
+    s.is_concurrent = check_places(&b, input);
+    bool has_moments = !s.is_concurrent || s.couple_count > 0;
+    bool has_centre = !has_moments || reduction_read(&b, input, &r);
+    if (w->failed || board_has_faults(&b) || !has_centre)
+        return board_end(&b);
+
+    work_section(w, PLAIN("Resultant"),
+                 PLAIN("The sums of the components are the components of the resultant."));
+    qv sum = sum_of_forces(&b, &s);
+    struct polar R = polar_of(&b, sum, symbol_own(w, "R", NULL), (q){0}, NULL);
+    note_cancellation(w, &s, &R);
+    add_triangle(w, &s, &R);
+    if (has_moments)
+        reduction_work(&b, &s, &R, &r);
+    else if (R.is_zero)
+        note_add(w, NOTE_ZERO_RESULTANT,
+                 PLAIN("The resultant is zero: the forces balance, and there is no direction."));
+    if (has_moments && s.is_concurrent)
+        note_add(w, NOTE_TAKEN_TO_MEET,
+                 PLAIN("The forces have no places: they are taken to meet at the origin, and the "
+                       "couples add up."));
+    enum problem_code code = board_end(&b);
+    if (code != PROBLEM_NONE)
+        return code;
+    polar_put_force(w, NULL, "resultant", "R", &R);
+    polar_put_direction(w, NULL, &R);
+    result_phrase(w, NULL, "in_words", in_words(w, &R, &r));
+    if (has_moments)
+        reduction_put(w, &R, &r);
+    return PROBLEM_NONE;
+}
