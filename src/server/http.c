@@ -45,6 +45,7 @@
 #define BODY_KEPT_BYTES ((size_t)4 << 10)  /* buffer that a connection keeps between requests */
 #define ARENA_KEPT_BYTES ((size_t)1 << 20) /* arena that may wait for a slow reader */
 #define ARENAS_SPARE 64
+#define ACCEPT_BYTES 512    /* of several Accept fields */
 #define HARD_LIMIT_EXTRA 64 /* connections beyond the limit, for as long as their 503 takes */
 
 enum phase { PHASE_IDLE, PHASE_HEAD, PHASE_BODY, PHASE_ANSWER };
@@ -65,7 +66,7 @@ struct connection {
     /* The request in hand. */
     bool is_begun;
     uint64_t started, received;
-    char id[65], trace[33];
+    char id[65], trace[33], accept[ACCEPT_BYTES];
     struct guard guard;
     struct request request;
     struct admission admission;
@@ -359,6 +360,24 @@ static void choose_id(struct connection *c)
     c->id[16] = 0;
 }
 
+/* Several Accept fields are one list (RFC 9110, section 5.3); what does not fit is left out. */
+static const char *join_accept(struct connection *c)
+{
+    const struct guard *g = &c->guard;
+    size_t length = 0;
+    if (g->accepts <= 1)
+        return g->accepts ? g->accept[0] : NULL;
+    for (unsigned i = 0; i < g->accepts; i++) {
+        int n = snprintf(c->accept + length, sizeof c->accept - length, "%s%s", i ? ", " : "",
+                         g->accept[i]);
+        if (n < 0 || (size_t)n >= sizeof c->accept - length)
+            break;
+        length += (size_t)n;
+    }
+    c->accept[length] = 0;
+    return c->accept;
+}
+
 /* Refuse as HTTP rather than as statics; the first refusal stands. */
 static void refuse(struct connection *c, enum problem_code code, const char *detail)
 {
@@ -400,7 +419,7 @@ static void begin_request(struct connection *c, struct MHD_Connection *mhd, cons
     c->request = (struct request){
         .method = method,
         .path = path_of(url),
-        .accept = g->accepts ? g->accept[0] : NULL,
+        .accept = join_accept(c),
         .content_type = g->content_type,
         .content_encoding = g->content_encoding,
         .if_none_match = g->if_none_match,
@@ -473,14 +492,6 @@ static enum MHD_Result answer_without_memory(struct connection *c, struct worker
     return MHD_queue_response(mhd, MHD_HTTP_SERVICE_UNAVAILABLE, w->no_memory);
 }
 
-static const char *joined_accept(const struct guard *g, struct arena *arena)
-{
-    const char *all = g->accept[0];
-    for (unsigned i = 1; i < g->accepts && all; i++)
-        all = arena_printf(arena, "%s, %s", all, g->accept[i]);
-    return all;
-}
-
 static enum MHD_Result queue(struct connection *c, struct MHD_Connection *mhd)
 {
     struct response *r = &c->response;
@@ -528,12 +539,6 @@ static enum MHD_Result answer(struct connection *c, struct MHD_Connection *mhd)
     c->arena = take_arena(w);
     if (!c->arena)
         return answer_without_memory(c, w, mhd);
-    if (c->guard.accepts > 1) {
-        c->request.accept = joined_accept(&c->guard, c->arena);
-        struct admission again = pipeline_admit(w->http->service, &c->request);
-        if (c->admission.code == PROBLEM_NONE || c->admission.code == PROBLEM_NOT_ACCEPTABLE)
-            c->admission = again;
-    }
     pipeline_answer(w->http->service, &c->request, &c->admission, c->arena, &c->response);
     return queue(c, mhd);
 }
