@@ -690,16 +690,3 @@ bool loads_settle_places(struct decoder *d)
     }
     return placed == 0 && loads->force_count > 0 && !all_need_one;
 }
-
-void loads_begin_work(struct work *w, const struct loads_input *loads)
-{
-    work_begin(w, loads->units, loads->space);
-    w->wants_key = w->wants_key || loads->wants_key;
-    w->radian_decimals = loads->radian_decimals;
-    for (int i = 0; i < loads->force_count; i++)
-        work_reserve(w, loads->force[i].name);
-    for (int i = 0; i < loads->couple_count; i++)
-        work_reserve(w, loads->couple[i].name);
-    for (int i = 0; i < loads->distributed_count; i++)
-        work_reserve(w, loads->distributed[i].name);
-}

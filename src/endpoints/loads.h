@@ -4,7 +4,6 @@
 #define ENDPOINTS_LOADS_H
 
 #include "endpoints/decode.h"
-#include "work/work.h"
 
 decode_reader decode_points;    /* struct loads_input: the points that decode_begin has numbered */
 decode_reader decode_direction; /* struct direction; also null and "unknown" */
@@ -49,9 +48,6 @@ void loads_settle_names(struct decoder *d);
 /* Either every force has a place or none has, and beside distributed loads every one. True where no
  * force has, so that moments have no meaning. */
 bool loads_settle_places(struct decoder *d);
-
-/* Begin the work on a decoded request: units, plane or space, the names that are taken. */
-void loads_begin_work(struct work *w, const struct loads_input *loads);
 
 /* "-0.5" is negative, "-0" and "0.00" are zero. */
 bool given_is_negative(const struct given *g);

@@ -63,6 +63,5 @@ enum problem_code run_resolve(struct work *w, const struct json *request, struct
     enum problem_code code = decode_resolve(w->arena, request, &input, reterr);
     if (code != PROBLEM_NONE)
         return code;
-    loads_begin_work(w, &input->loads);
     return statics_resolve(w, input, reterr);
 }

@@ -63,6 +63,5 @@ enum problem_code run_resultant(struct work *w, const struct json *request, stru
     enum problem_code code = decode_resultant(w->arena, request, &input, reterr);
     if (code != PROBLEM_NONE)
         return code;
-    loads_begin_work(w, &input->loads);
     return statics_resultant(w, input, reterr);
 }
