@@ -53,6 +53,7 @@ void guard_target(struct guard *g, const char *target)
         refuse(g, PROBLEM_URI_TOO_LONG, "The address has more than 8000 bytes.", false);
     for (size_t i = 0; i < length; i++) {
         unsigned char c = (unsigned char)target[i];
+        g->arguments += c == '&';
         if (c <= ' ' || c > '~')
             refuse(g, PROBLEM_BAD_REQUEST,
                    "The request target holds a space, a control character or a byte beyond ASCII; "
@@ -95,6 +96,10 @@ void guard_field(struct guard *g, const char *name, size_t name_length, const ch
 {
     if (++g->fields > GUARD_FIELDS)
         refuse(g, PROBLEM_HEADERS_TOO_LARGE, "There are more than 64 header fields.", false);
+    g->field_bytes += name_length + value_length;
+    if (g->field_bytes > GUARD_FIELD_BYTES)
+        refuse(g, PROBLEM_HEADERS_TOO_LARGE, "The header fields have more than 16000 bytes.",
+               false);
     if (!is_token(name, name_length)) {
         refuse(g, PROBLEM_BAD_REQUEST,
                "A field name holds a character that it may not, or white space before its colon.",

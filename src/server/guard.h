@@ -11,6 +11,8 @@
 
 #define GUARD_TARGET_BYTES 8000 /* RFC 9110 asks for 8000 at least */
 #define GUARD_FIELDS 64
+#define GUARD_ARGUMENTS 100
+#define GUARD_FIELD_BYTES 16000
 #define GUARD_ACCEPTS 4
 
 /* The fields of one request as far as the service reads them. Texts belong to the caller. */
@@ -18,7 +20,8 @@ struct guard {
     const char *host, *content_type, *content_encoding, *transfer_encoding, *if_none_match;
     const char *origin, *preflight_method, *request_id, *traceparent;
     const char *accept[GUARD_ACCEPTS];
-    unsigned accepts, fields, hosts, transfer_encodings;
+    size_t field_bytes;
+    unsigned arguments, accepts, fields, hosts, transfer_encodings;
     uint64_t content_length;
     bool has_length, expects_continue, is_asterisk;
     enum problem_code code; /* the first fault met, or PROBLEM_NONE */

@@ -161,6 +161,7 @@ static void end_connection(struct connection *c, enum problem_code code, const c
             send(c->fd, text, (size_t)(n + body), MSG_DONTWAIT | MSG_NOSIGNAL);
     }
     c->is_ended = true;
+    c->worker->connections--; /* what is ended counts no more; connection_closed knows */
     shutdown(c->fd, SHUT_RDWR);
 }
 
@@ -201,7 +202,6 @@ static bool evict(struct worker *w)
         bool has_begun = c->phase != PHASE_IDLE || (c->requests == 0 && has_sent(c));
         end_connection(c, has_begun ? PROBLEM_OVERLOADED : PROBLEM_NONE,
                        "The service is full, and this request was the slowest to arrive.");
-        w->connections--; /* of those that count; connection_closed knows by is_ended */
         return true;
     }
     return false;
@@ -322,6 +322,9 @@ static void *uri_seen(void *cls, const char *uri, struct MHD_Connection *mhd)
         w->now = clock_now();
         enter(c, PHASE_HEAD);
         guard_target(&c->guard, uri);
+        /* The library would run out of memory over them and say nothing. */
+        if (c->guard.arguments > GUARD_ARGUMENTS && !c->is_ended)
+            end_connection(c, PROBLEM_URI_TOO_LONG, "The address has more than 100 arguments.");
     }
     return NULL;
 }
@@ -648,7 +651,6 @@ static void enforce_deadline(struct worker *w, struct connection *c)
         end_connection(c, PROBLEM_REQUEST_TIMEOUT,
                        "The request did not arrive within the time limit.");
     }
-    w->connections--;
 }
 
 static void sweep(struct worker *w)
