@@ -414,12 +414,14 @@ static void test_space_only(void **state)
         {"resolve",
          "{'force': {'components': [1, 2]}, 'points': {'A': [1, 2]}, 'onto': {'azimuth': 30, "
          "'elevation': 10}}",
-         {{"/onto/azimuth", FAULT_SPACE_ONLY, {"azimuth", "in the plane"}}},
+         {{"/onto/azimuth",
+           FAULT_SPACE_ONLY,
+           {"Azimuth and elevation", "in the plane", "an angle"}}},
          false},
         {"resolve",
          "{'force': {'components': [1, 2]}, 'onto': {'direction_angles': {'alpha': 60, 'beta': 50, "
          "'gamma': 'acute'}}}",
-         {{"/onto/direction_angles", FAULT_SPACE_ONLY, {"direction_angles", "in the plane"}}},
+         {{"/onto/direction_angles", FAULT_SPACE_ONLY, {"Direction angles", "in the plane"}}},
          false},
         {"resolve",
          "{'force': {'components': [1, 2]}, 'up': '+z'}",

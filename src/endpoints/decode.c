@@ -72,21 +72,24 @@ void decode_object(struct decoder *d, const struct json *value, const struct mem
 void decode_list(struct decoder *d, const struct json *value, const struct member *row, void *into)
 {
     bool is_list = value->type == JSON_ARRAY;
-    size_t count = is_list ? value->count : 1;
+    int count = is_list ? (int)value->count : 1, earlier;
+    size_t size = row->record->size;
+    char *entries;
+    memcpy(&entries, target(into, row), sizeof entries);
+    memcpy(&earlier, (char *)into + row->count_offset, sizeof earlier);
     if (count == 0)
         return;
-    char *entry = arena_alloc(d->arena, count * row->record->size);
-    if (entry == NULL)
+    char *all = arena_alloc(d->arena, (size_t)(earlier + count) * size);
+    if (all == NULL)
         return;
-    memcpy(target(into, row), &entry, sizeof entry);
-    int entries = (int)count;
-    memcpy((char *)into + row->count_offset, &entries, sizeof entries);
-    for (const struct json *v = is_list ? value->child : value; v != NULL; v = v->next) {
-        decode_record(d, v, row->record, entry);
-        entry += row->record->size;
-        if (!is_list)
-            return;
-    }
+    if (earlier > 0)
+        memcpy(all, entries, (size_t)earlier * size);
+    const struct json *v = is_list ? value->child : value;
+    for (int i = earlier; i < earlier + count; i++, v = v->next)
+        decode_record(d, v, row->record, all + (size_t)i * size);
+    count += earlier;
+    memcpy(target(into, row), &all, sizeof all);
+    memcpy((char *)into + row->count_offset, &count, sizeof count);
 }
 
 /* ---- words ---- */
@@ -336,103 +339,6 @@ void decode_two_places(struct decoder *d, const struct json *value, const struct
     }
 }
 
-/* ---- plane or space ---- */
-
-void decode_evidence(struct decoder *d, enum evidence kind, const struct json *value)
-{
-    unsigned i = d->evidence[kind].count++;
-    if (i < PROBLEM_FAULTS_KEPT)
-        d->evidence[kind].value[i] = value;
-    if (d->first_evidence == EVIDENCE_MAX_)
-        d->first_evidence = kind;
-}
-
-static bool is_space_evidence(enum evidence kind) { return kind >= EVIDENCE_THREE_NUMBERS; }
-
-/* The data decide: the more frequent kind is meant, the rarer is the odd one out. Forms that could
- * stand in the plane only (an angle, a slope) are no such datum; they count where numbers are even,
- * or where there are none. */
-static bool is_space(const struct decoder *d)
-{
-    unsigned count[EVIDENCE_MAX_];
-    for (unsigned k = 0; k < EVIDENCE_MAX_; k++)
-        count[k] = d->evidence[k].count;
-    unsigned two = count[EVIDENCE_TWO_NUMBERS], three = count[EVIDENCE_THREE_NUMBERS];
-    unsigned plane = two + count[EVIDENCE_PLANE_MOMENT];
-    unsigned space = three + count[EVIDENCE_SPACE_AXIS] + count[EVIDENCE_SPACE_FORM];
-    if (two + three == 0)
-        plane += count[EVIDENCE_PLANE_FORM];
-    if (plane != space)
-        return space > plane;
-    if (two != three)
-        return three > two;
-    if (two + three > 0 && count[EVIDENCE_PLANE_FORM] > 0)
-        return false;
-    return d->first_evidence != EVIDENCE_MAX_ && is_space_evidence(d->first_evidence);
-}
-
-static const char *in_space_instead(const char *form)
-{
-    static const struct {
-        const char *form, *instead;
-    } rows[] = {
-        {"angle",
-         "An angle from one half-axis alone is measured in the plane, but this is a problem "
-         "in space: say from which half-axis toward which, or give direction_angles, "
-         "azimuth with elevation, a vector or a line."},
-        {"slope", "A slope triangle lies in the plane, but this is a problem in space: give a "
-                  "vector, a line, direction_angles, or azimuth with elevation."},
-        {"bearing",
-         "A bearing lies in the plane, but this is a problem in space: give azimuth with "
-         "elevation, direction_angles, a vector or a line."},
-        {"turn", "Clockwise and counter-clockwise belong to the plane, but this is a problem in "
-                 "space: leave out turn and let the axes and signs say it."},
-    };
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        if (strcmp(rows[i].form, form) == 0)
-            return rows[i].instead;
-    return "This belongs to problems in the plane, but this is a problem in space.";
-}
-
-/* What stands at `value` does not fit the problem; say what would. */
-static void fault_dimension(struct decoder *d, enum evidence kind, const struct json *value)
-{
-    const char *form = value->key != NULL ? value->key : "form";
-    switch (kind) {
-    case EVIDENCE_TWO_NUMBERS:
-        decode_fault(d, value, FAULT_MIXED_DIMENSIONS,
-                     "Two numbers stand here, but this is a problem in space: give three, x, y and "
-                     "z.");
-        break;
-    case EVIDENCE_THREE_NUMBERS:
-        decode_fault(d, value, FAULT_MIXED_DIMENSIONS,
-                     "Three numbers stand here, but this is a problem in the plane: give two, x "
-                     "and y.");
-        break;
-    case EVIDENCE_PLANE_MOMENT:
-        decode_fault(d, value, FAULT_PLANE_ONLY,
-                     "One number is a moment in the plane, but this is a problem in space: give "
-                     "its three components, such as [0, 0, %s] about z.",
-                     value->type == JSON_NUMBER && value->length <= 24 ? value->text : "12");
-        break;
-    case EVIDENCE_PLANE_FORM:
-        decode_fault(d, value, FAULT_PLANE_ONLY, "%s", in_space_instead(form));
-        break;
-    case EVIDENCE_SPACE_AXIS:
-        decode_fault(d, value, FAULT_SPACE_ONLY,
-                     "%s is an axis of space, but this is a problem in the plane: only +x, -x, +y "
-                     "and -y are here.",
-                     value->text);
-        break;
-    case EVIDENCE_SPACE_FORM:
-        decode_fault(d, value, FAULT_SPACE_ONLY,
-                     "%s belongs to problems in space, and this is a problem in the plane.", form);
-        break;
-    case EVIDENCE_MAX_:
-        break;
-    }
-}
-
 /* ---- begin and end ---- */
 
 static void read_units(struct decoder *d, const struct json *units)
@@ -506,23 +412,6 @@ void decode_begin(struct decoder *d, struct arena *arena, const struct json *req
                              "%s is a joint already: a name stands for one place.", p->key);
             loads->point[loads->point_count++].name = p->key;
         }
-}
-
-static void settle_dimension(struct decoder *d)
-{
-    struct loads_input *loads = d->loads;
-    loads->space = is_space(d);
-    for (unsigned k = 0; k < EVIDENCE_MAX_; k++) {
-        if (is_space_evidence((enum evidence)k) == loads->space)
-            continue;
-        unsigned kept = d->evidence[k].count;
-        if (kept > PROBLEM_FAULTS_KEPT)
-            kept = PROBLEM_FAULTS_KEPT;
-        for (unsigned i = 0; i < kept; i++)
-            fault_dimension(d, (enum evidence)k, d->evidence[k].value[i]);
-    }
-    if (!loads->has_up)
-        loads->up = (struct half_axis){loads->space ? 2 : 1, 1};
 }
 
 /* The points that point `i` is defined by; how many. */
@@ -615,7 +504,7 @@ void decode_settle(struct decoder *d)
 {
     if (d->misshapen != NULL || arena_exhausted(d->arena))
         return;
-    settle_dimension(d);
+    evidence_settle(d);
     if (d->has_derived_points)
         find_circles(d);
 }

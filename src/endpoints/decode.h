@@ -91,8 +91,8 @@ decode_reader decode_turn;       /* bool: clockwise */
 decode_reader decode_place;      /* int: index of a point, or BAD_PLACE */
 decode_reader decode_two_places; /* int[2] */
 decode_reader decode_object;     /* the struct of the row's record, at the offset */
-decode_reader decode_list;       /* pointer to structs of the row's record; an object is a list of
-                                    one */
+decode_reader decode_list; /* pointer to structs of the row's record: entries are added to those
+that are there; an object is a list of one */
 
 /* ---- for readers ---- */
 void decode_fault(struct decoder *d, const struct json *at, enum fault_code code,
@@ -101,6 +101,9 @@ void decode_fault(struct decoder *d, const struct json *at, enum fault_code code
 void decode_misshapen(struct decoder *d, const struct json *value);
 /* Remember what `value` says of plane and space. */
 void decode_evidence(struct decoder *d, enum evidence kind, const struct json *value);
+/* Settle plane or space by all of it; faults where the rest does not fit. Called by decode_settle.
+ */
+void evidence_settle(struct decoder *d);
 /* The pointer of `value`; "" where there is no memory. */
 const char *decode_pointer(struct decoder *d, const struct json *value);
 /* One of the words, by its place in the list ended by NULL; −1 for another text (no fault). */

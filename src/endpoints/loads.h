@@ -31,26 +31,40 @@ extern const struct record distributed_record; /* struct distributed_input */
 struct named {
     const char **name;   /* NULL in it: none was given */
     const char *pointer; /* of the object that has the name */
-    const char *prefix;  /* of a name by default */
-    int number;          /* of a name by default: the place in its list, from 1 */
-    int count;           /* entries of its list: a number beyond is taken by no other */
+    const char *wanted;  /* the name by default where it is free, or NULL */
+    const char *prefix;  /* of the other names by default; NULL: a capital letter */
+    int number;          /* behind the prefix: the place in its list, from 1 */
+    int count;           /* entries of its list: a number beyond it is no other's */
 };
 
-/* How many named things the loads have, and the list of them (room for as many). */
+/* Every name stands once; who has none gets one that is free. */
+void settle_names(struct decoder *d, const struct named *list, int count);
+
+/* How many named things the loads have; the list of them is written (forces F1, F2, …, couples C1,
+ * …, distributed loads w1, …), and its end is returned. */
 int loads_named_count(const struct loads_input *loads);
 struct named *loads_named(struct loads_input *loads, struct named *list);
-
-/* Every name stands once; who has none gets one: prefix and number, or the next that is free. */
-void settle_names(struct decoder *d, const struct named *list, int count);
-/* The same for requests whose loads alone have names. */
+/* settle_names for requests whose loads alone have names. */
 void loads_settle_names(struct decoder *d);
 
-/* Either every force has a place or none has, and beside distributed loads every one. True where no
- * force has, so that moments have no meaning. */
-bool loads_settle_places(struct decoder *d);
+/* Something that may have a place. */
+struct placed {
+    const char *kind; /* "Force" */
+    const char *name;
+    const char *pointer;
+    bool has_place;
+};
+
+/* Either all have a place or none has; `where` all need one ("beside a distributed load"; or NULL),
+ * all. True where none has, so that moments have no meaning. */
+bool settle_places(struct decoder *d, const struct placed *list, int count, const char *where);
+/* The forces are written to the list, and its end is returned. */
+struct placed *loads_placed(const struct loads_input *loads, struct placed *list);
 
 /* "-0.5" is negative, "-0" and "0.00" are zero. */
 bool given_is_negative(const struct given *g);
 bool given_is_zero(const struct given *g);
+/* All that are present are zero. */
+bool given_are_zero(const struct given *g, int count);
 
 #endif

@@ -46,7 +46,14 @@ enum problem_code decode_resultant(struct arena *arena, const struct json *reque
     decode_members(&d, request, members, input);
     decode_settle(&d);
     loads_settle_names(&d);
-    if (loads_settle_places(&d) && input->has_about)
+    struct placed *placed = arena_alloc(arena, (size_t)input->loads.force_count * sizeof *placed);
+    if (placed == NULL)
+        return decode_end(&d);
+    loads_placed(&input->loads, placed);
+    bool none_placed =
+        settle_places(&d, placed, input->loads.force_count,
+                      input->loads.distributed_count > 0 ? "beside a distributed load" : NULL);
+    if (none_placed && input->has_about)
         decode_fault(&d, json_member(request, "about"), FAULT_PLACES,
                      "No force has a place, so moments about a place have no meaning: give every "
                      "force `at`, or leave out `about`.");
