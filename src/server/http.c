@@ -199,8 +199,8 @@ static bool evict(struct worker *w)
         if (c->phase == PHASE_ANSWER || c->is_ended)
             continue;
         metrics_count(w->metrics, METRICS_EVICTED);
-        bool has_begun = c->phase != PHASE_IDLE || (c->requests == 0 && has_sent(c));
-        end_connection(c, has_begun ? PROBLEM_OVERLOADED : PROBLEM_NONE,
+        bool is_waiting = c->phase != PHASE_IDLE || c->requests == 0;
+        end_connection(c, is_waiting ? PROBLEM_OVERLOADED : PROBLEM_NONE,
                        "The service is full, and this request was the slowest to arrive.");
         return true;
     }
