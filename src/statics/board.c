@@ -27,7 +27,7 @@ void board_begin(struct board *b, struct work *w, const struct loads_input *load
     if (!loads->has_up)
         b->up = (struct half_axis){loads->space ? 2 : 1, 1};
     work_begin(w, loads->units, loads->space);
-    w->wants_key = loads->wants_key;
+    w->wants_key = w->wants_key || loads->wants_key;
     w->radian_decimals = loads->radian_decimals;
     reserve_names(w, loads);
     b->place = arena_alloc(w->arena, (points + 1) * sizeof *b->place);

@@ -10,6 +10,7 @@
 /* From one place to another: r_AB. */
 struct span {
     int from, to;
+    struct symbol symbol;
     qv r;
     q length; /* {0} until it is asked for */
     struct span *next;

@@ -7,6 +7,7 @@
 #include "base/number.h"
 #include "statics/notes.h"
 #include "statics/point.h"
+#include "statics/polar.h"
 
 static const struct dimension ratio = {0};
 static const struct dimension angle_dimension = {.angle = true};
@@ -127,7 +128,7 @@ static bool by_azimuth(struct board *b, const struct direction *d, struct aim *a
 
 static struct aim aim_over(struct work *w, qv v, q length)
 {
-    struct aim aim = {.unit = qv_as_direction(w, qv_over(w, v, length))};
+    struct aim aim = {.vector = v, .unit = qv_as_direction(w, qv_over(w, v, length))};
     for (int axis = 0; axis < 3; axis++) {
         aim.part[axis].factor = qv_component(w, aim.unit, axis);
         aim.part[axis].sign = !q_is_none(aim.part[axis].factor);
@@ -147,6 +148,10 @@ static bool by_slope(struct board *b, const struct direction *d, const char *own
     q hypotenuse = q_name(w, q_norm(w, v), symbol_own(w, "h", name_sub(owner)));
     work_define(w, hypotenuse);
     *aim = aim_over(w, v, hypotenuse);
+    bool is_slanted = !q_is_zero(w, qv_component(w, v, 0)) && !q_is_zero(w, qv_component(w, v, 1));
+    if (is_slanted)
+        work_say(w, PHRASE("The slope makes an angle of {} with the x axis.",
+                           arg_value(polar_acute_angle(w, v))));
     return true;
 }
 
@@ -179,7 +184,7 @@ static bool by_line(struct board *b, const struct direction *d, const char *owne
                       "The two points lie at one place: a line through them has no direction.");
         return false;
     }
-    *aim = aim_over(b->w, span->r, span_length(b, span, owner));
+    *aim = aim_over(b->w, span->r, span_length(b->w, span));
     return true;
 }
 
@@ -451,6 +456,8 @@ q aim_from(struct work *w, const struct aim *aim, q start, q size, int axis)
 {
     if (aim->part[axis].sign == 0)
         return q_sum(w, &start, 1);
+    if (q_is_zero(w, start))
+        return aim_part(w, aim, size, axis);
     q part = one_factor(w, aim, size, axis);
     return aim->part[axis].sign < 0 ? q_sub(w, start, part) : q_add(w, start, part);
 }

@@ -7,7 +7,7 @@
 static const struct dimension ratio = {0};
 static const struct dimension intensity_dimension = {.force = 1, .length = -1};
 
-/* A load on the board: w_1 at its beginning, w_2 at its end, over the length L. */
+/* A load on the board: w_A at its beginning, w_B at its end, over the length L. */
 struct stretch {
     const struct distributed_input *in;
     struct span *span; /* from its beginning to its end */
@@ -16,13 +16,18 @@ struct stretch {
     q first, second; /* intensities; second {0}: uniform */
 };
 
-static q named_intensity(struct board *b, const struct distributed_input *in, int end,
-                         const char *sub)
+/* w; at the ends of a load that varies w_A and w_B, by the names of the points. */
+static q intensity_at(struct board *b, const struct distributed_input *in, int end)
 {
     struct work *w = b->w;
-    q x = q_given(w, &in->intensity[end], intensity_dimension);
-    struct symbol s = sub ? symbol_own(w, in->name, sub) : symbol_of_name(w, in->name);
-    x = q_name(w, x, s);
+    struct symbol symbol = symbol_of_name(w, in->name);
+    if (in->intensity[1].present) {
+        const char *point = b->loads->point[end == 0 ? in->from : in->to].name;
+        const char *place = point ? point : end == 0 ? "a" : "b";
+        const char *sub = arena_printf(w->arena, "%s%s", symbol.sub ? symbol.sub : "", place);
+        symbol = symbol_own(w, symbol.base, sub);
+    }
+    q x = q_name(w, q_given(w, &in->intensity[end], intensity_dimension), symbol);
     work_define(w, x);
     return x;
 }
@@ -38,7 +43,7 @@ static bool find_length(struct board *b, struct stretch *s)
         return false;
     }
     if (in->per_axis < 0) {
-        s->length = span_length(b, s->span, in->name);
+        s->length = span_length(w, s->span);
         return true;
     }
     q along = qv_component(w, s->span->r, in->per_axis);
@@ -53,7 +58,7 @@ static bool find_length(struct board *b, struct stretch *s)
     return true;
 }
 
-/* W = w L; W = ½ (w_1 + w_2) L, which is ½ w L for a triangle. */
+/* W = w L; W = ½ (w_A + w_B) L, which is ½ w L for a triangle. */
 static q area(struct work *w, const struct stretch *s)
 {
     if (q_is_none(s->second))
@@ -65,7 +70,7 @@ static q area(struct work *w, const struct stretch *s)
 }
 
 /* How far along the line its centroid lies, as a fraction from the beginning: 1/2; 1/3 or 2/3 of a
- * triangle; (w_1 + 2 w_2)/(3 (w_1 + w_2)) of a trapezium (area-weighted mean of two triangles). */
+ * triangle; (w_A + 2 w_B)/(3 (w_A + w_B)) of a trapezium (area-weighted mean of two triangles). */
 static q centroid(struct work *w, const struct stretch *s)
 {
     q one = q_integer(w, 1, ratio), two = q_integer(w, 2, ratio), three = q_integer(w, 3, ratio);
@@ -79,18 +84,19 @@ static q centroid(struct work *w, const struct stretch *s)
     return q_div(w, above, q_mul(w, three, q_add(w, s->first, s->second)));
 }
 
-/* The two triangles of a load whose total is zero: ¼ w_1 L each way, ⅔ of the line apart. */
+/* The two triangles of a load whose total is zero: ¼ w_A L each way, ⅔ of the line apart. */
 static qv couple_of_triangles(struct board *b, const struct stretch *s)
 {
     struct work *w = b->w;
     const char *sub = name_sub(s->in->name);
     q half = q_mul(w, s->first, q_div(w, s->length, q_integer(w, 4, ratio)));
-    half = q_name(w, half, symbol_own(w, "W", sub));
+    struct symbol W = symbol_own(w, "W", sub);
+    half = q_name(w, half, W);
     work_say(w, PHRASE("The two ends of {} carry equal and opposite loads: its resultant is zero, "
                        "and its two triangles make a couple.",
                        arg_name(s->in->name)));
     work_define(w, half);
-    qv force = qv_name(w, aim_vector(w, &s->aim, half), symbol_own(w, "W", sub));
+    qv force = qv_name(w, aim_vector(w, &s->aim, half), W);
     work_define_vector(w, force);
     q thirds = q_div(w, q_integer(w, -2, ratio), q_integer(w, 3, ratio));
     qv lever = qv_name(w, qv_scale(w, thirds, s->span->r), symbol_own(w, "c", sub));
@@ -120,7 +126,9 @@ static void load_at_centroid(struct board *b, const struct stretch *s, q total, 
                        "beginning.",
                        arg_symbol(fraction)));
     qv way = qv_scale(w, fraction, s->span->r);
-    qv place = qv_sum(w, (qv[]){point_place(b, s->in->from), way}, 2);
+    bool is_from_origin = point_is_origin(b, s->in->from);
+    qv start = point_place(b, s->in->from);
+    qv place = is_from_origin ? way : qv_sum(w, (qv[]){start, way}, 2);
     load->place = qv_name(w, place, symbol_own(w, "r", sub));
     work_define_vector(w, load->place);
 }
@@ -133,9 +141,9 @@ bool distributed_resultant(struct board *b, const struct distributed_input *in,
     *ret_load = (struct load){.name = in->name, .at = NO_PLACE};
     *ret_couple = (qv){0};
     bool is_trapezium = in->intensity[1].present;
-    s.first = named_intensity(b, in, 0, is_trapezium ? "1" : NULL);
+    s.first = intensity_at(b, in, 0);
     if (is_trapezium)
-        s.second = named_intensity(b, in, 1, "2");
+        s.second = intensity_at(b, in, 1);
     bool is_aimed = in->direction.form == DIRECTION_NONE ||
                     direction_aim(b, &in->direction, in->name, false, &s.aim);
     s.span = span_between(b, in->from, in->to, in->name);

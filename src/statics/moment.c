@@ -49,7 +49,8 @@ static qv lever(struct board *b, const struct centre *c, const struct load *load
         struct span *span = span_between(b, c->point, load->at, load->name);
         return span ? span->r : (qv){0};
     }
-    qv r = qv_name(w, qv_sub(w, load->place, c->place), symbol_own(w, "r", name_sub(load->name)));
+    const char *pair = point_pair(b, c->name, load->name);
+    qv r = qv_name(w, qv_sub(w, load->place, c->place), symbol_own(w, "r", pair));
     work_define_vector(w, r);
     return r;
 }
@@ -57,7 +58,13 @@ static qv lever(struct board *b, const struct centre *c, const struct load *load
 qv moment_of(struct board *b, const struct centre *c, const struct load *load)
 {
     struct work *w = b->w;
-    qv r = lever(b, c, load);
+    bool is_there = load->at != NO_PLACE && load->at == c->point;
+    qv r = is_there ? (qv){0} : lever(b, c, load);
+    if (is_there || (!qv_is_none(r) && qv_is_zero(w, r))) {
+        work_say(w, PHRASE("{} acts at {}: it has no moment about it.", arg_name(load->name),
+                           arg_name(c->name)));
+        return (qv){0};
+    }
     if (qv_is_none(r))
         return r;
     qv m = qv_name(w, qv_cross(w, r, load->vector), symbol_own(w, "M", name_sub(load->name)));

@@ -16,7 +16,7 @@ struct centre {
  */
 struct centre moment_centre(struct board *b, int point);
 
-/* r × F of one load about the centre, in steps; {0} where a place is faulty. */
+/* r × F of one load about the centre, in steps; {0} where the load acts at the centre itself. */
 qv moment_of(struct board *b, const struct centre *c, const struct load *load);
 
 /* Plane: the same moment as F times its arm, r sin φ: another way, without steps. A scalar. */

@@ -55,7 +55,7 @@ static q axis_angle(struct work *w, const struct aim *aim, qv unit, int k)
 {
     q angle = aim_angle(w, aim);
     if (q_is_none(angle))
-        angle = polar_plain_angle(w, unit);
+        angle = polar_plain_angle(w, qv_is_none(aim->vector) ? unit : aim->vector);
     angle = q_name(w, angle, symbol_own(w, "θ", axis_name[k]));
     work_define(w, angle);
     return angle;

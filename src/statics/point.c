@@ -63,9 +63,9 @@ static qv by_fraction(struct board *b, const struct point_input *p)
     open_section(b);
     q fraction = q_given(w, &p->fraction, ratio), c[3] = {0};
     for (int axis = 0; axis < board_axes(b); axis++) {
-        q start = qv_component(w, first, axis);
-        q way = q_sub(w, qv_component(w, second, axis), start);
-        c[axis] = q_add(w, start, q_mul(w, fraction, way));
+        q start = qv_component(w, first, axis), end = qv_component(w, second, axis);
+        c[axis] = q_is_zero(w, start) ? q_mul(w, fraction, end)
+                                      : q_add(w, start, q_mul(w, fraction, q_sub(w, end, start)));
     }
     return name_coordinates(b, p->name, c);
 }
@@ -110,15 +110,17 @@ static bool is_one_character(const char *name)
     return name[bytes] == '\0';
 }
 
-/* AB; A1,B where letters alone would be ambiguous. */
+const char *point_pair(struct board *b, const char *from, const char *to)
+{
+    bool is_plain = is_one_character(from) && is_one_character(to);
+    const char *name = arena_printf(b->w->arena, is_plain ? "%s%s" : "%s,%s", from, to);
+    return name ? name : "";
+}
+
 static const char *span_name(struct board *b, int from, int to, const char *owner)
 {
     const char *start = b->loads->point[from].name, *end = b->loads->point[to].name;
-    if (!start || !end)
-        return name_sub(owner);
-    bool is_plain = is_one_character(start) && is_one_character(end);
-    const char *name = arena_printf(b->w->arena, is_plain ? "%s%s" : "%s,%s", start, end);
-    return name ? name : "";
+    return start && end ? point_pair(b, start, end) : name_sub(owner);
 }
 
 struct span *span_between(struct board *b, int from, int to, const char *owner)
@@ -135,19 +137,19 @@ struct span *span_between(struct board *b, int from, int to, const char *owner)
         w->failed = true;
         return NULL;
     }
-    struct symbol r = symbol_own(w, "r", span_name(b, from, to, owner));
-    *s = (struct span){from, to, qv_name(w, qv_sub(w, end, start), r), {0}, b->spans};
+    *s = (struct span){.from = from, .to = to, .next = b->spans};
+    s->symbol = symbol_own(w, "r", span_name(b, from, to, owner));
+    s->r = point_is_origin(b, from) ? qv_sum(w, &end, 1) : qv_sub(w, end, start);
+    s->r = qv_name(w, s->r, s->symbol);
     work_define_vector(w, s->r);
     return b->spans = s;
 }
 
-q span_length(struct board *b, struct span *s, const char *owner)
+q span_length(struct work *w, struct span *s)
 {
-    struct work *w = b->w;
     if (!q_is_none(s->length))
         return s->length;
-    struct symbol r = symbol_own(w, "r", span_name(b, s->from, s->to, owner));
-    s->length = q_name(w, q_norm(w, s->r), r);
+    s->length = q_name(w, q_norm(w, s->r), s->symbol);
     work_define(w, s->length);
     return s->length;
 }

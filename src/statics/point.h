@@ -14,6 +14,9 @@ bool point_is_origin(struct board *b, int k);
  * place has no name of its own. NULL where a place is faulty. */
 struct span *span_between(struct board *b, int from, int to, const char *owner);
 /* Its length, worked once and shown as a step. */
-q span_length(struct board *b, struct span *span, const char *owner);
+q span_length(struct work *w, struct span *span);
+
+/* AB; A1,B where letters alone would be ambiguous. */
+const char *point_pair(struct board *b, const char *from, const char *to);
 
 #endif

@@ -43,9 +43,15 @@ static q angle_on_axis(struct work *w, int right, int up)
     return q_turn(w, right < 0 ? 180 : up > 0 ? 90 : 270);
 }
 
+/* |R_x|; of a number as typed the bars are left out where it is positive. */
+static q size_of(struct work *w, q x)
+{
+    return q_node(w, x)->symbol.base || q_sign(w, x) < 0 ? q_abs(w, x) : x;
+}
+
 static q acute_angle(struct work *w, struct component x, struct component y)
 {
-    return q_atan(w, q_div(w, q_abs(w, y.value), q_abs(w, x.value)));
+    return q_atan(w, q_div(w, size_of(w, y.value), size_of(w, x.value)));
 }
 
 static q angle_in_quadrant(struct work *w, int quadrant, q acute)
@@ -100,9 +106,21 @@ static void work_heading(struct work *w, struct heading *h, struct component x, 
     work_define(w, h->angle);
 }
 
+static struct component along_x(struct work *w, qv v)
+{
+    return (struct component){qv_component(w, v, 0), {0, 1}};
+}
+
+static struct component along_y(struct work *w, qv v)
+{
+    return (struct component){qv_component(w, v, 1), {1, 1}};
+}
+
+q polar_acute_angle(struct work *w, qv v) { return acute_angle(w, along_x(w, v), along_y(w, v)); }
+
 q polar_plain_angle(struct work *w, qv v)
 {
-    struct component x = {qv_component(w, v, 0), {0, 1}}, y = {qv_component(w, v, 1), {1, 1}};
+    struct component x = along_x(w, v), y = along_y(w, v);
     struct heading h = heading_of(w, x, y);
     if (h.quadrant == 0)
         return angle_on_axis(w, side(w, x), side(w, y));
@@ -141,8 +159,7 @@ static void say_along(struct work *w, const struct polar *p)
 static void work_plane_direction(struct board *b, struct polar *p, const struct aim *aim)
 {
     struct work *w = b->w;
-    struct component x = {qv_component(w, p->vector, 0), {0, 1}};
-    struct component y = {qv_component(w, p->vector, 1), {1, 1}};
+    struct component x = along_x(w, p->vector), y = along_y(w, p->vector);
     struct heading h = heading_of(w, x, y);
     q known = aim && h.quadrant ? aim_angle(w, aim) : (q){0};
     p->quadrant = h.quadrant;

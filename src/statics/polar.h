@@ -29,6 +29,8 @@ struct polar polar_of(struct board *b, qv vector, struct symbol symbol, q magnit
 /* θ of a plane vector that is not zero, by arctangent and quadrant, without steps: for another way
  * beside the working. */
 q polar_plain_angle(struct work *w, qv v);
+/* The acute angle of a plane vector on no axis with the x axis, without steps. */
+q polar_acute_angle(struct work *w, qv v);
 
 /* {"name", "components", "magnitude", "direction"} at `key` of `parent`: a force that a request may
  * take up. */

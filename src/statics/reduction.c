@@ -4,6 +4,8 @@
 #include "statics/notes.h"
 #include "statics/point.h"
 
+static const struct dimension moment_dimension = {.force = 1, .length = 1};
+
 /* ---- where ---- */
 
 bool reduction_read(struct board *b, const struct resultant_input *input, struct reduction *ret)
@@ -19,18 +21,29 @@ bool reduction_read(struct board *b, const struct resultant_input *input, struct
                       "space.");
         return false;
     }
-    work_section(b->w, PLAIN("The line"), (struct phrase){0});
+    ret->is_about_line = true;
+    ret->line[0] = input->line[0];
+    ret->line[1] = input->line[1];
     ret->centre = moment_centre(b, input->line[0]);
-    ret->line = span_between(b, input->line[0], input->line[1], "l");
-    if (ret->line && qv_is_zero(b->w, ret->line->r)) {
-        problem_fault(b->reterr, input->about_pointer, FAULT_ZERO_LENGTH,
-                      "The line to take moments about needs two different points.");
+    qv first = ret->centre.place, second = point_place(b, input->line[1]);
+    if (qv_is_none(first) || qv_is_none(second))
         return false;
-    }
-    return ret->line != NULL;
+    if (!qv_is_zero(b->w, qv_sub(b->w, second, first)))
+        return true;
+    problem_fault(b->reterr, input->about_pointer, FAULT_ZERO_LENGTH,
+                  "The line to take moments about needs two different points.");
+    return false;
 }
 
 /* ---- the couple ---- */
+
+static qv no_moment(struct work *w)
+{
+    q c[3] = {0};
+    for (int axis = w->space ? 0 : 2; axis < 3; axis++)
+        c[axis] = q_integer(w, 0, moment_dimension);
+    return qv_of(w, c[0], c[1], c[2]);
+}
 
 /* M_O = ΣM_O: the moment of each force, and the couples. */
 static void work_couple(struct board *b, const struct system *s, struct reduction *r)
@@ -47,10 +60,15 @@ static void work_couple(struct board *b, const struct system *s, struct reductio
                                   "it acts.")
                           : PLAIN("The moment of a force is that of its components; "
                                   "counter-clockwise is positive."));
-    for (uint32_t i = 0; i < forces; i++)
-        term[count++] = moment_of(b, &r->centre, &s->force[i]);
+    for (uint32_t i = 0; i < forces; i++) {
+        qv moment = moment_of(b, &r->centre, &s->force[i]);
+        if (!qv_is_none(moment))
+            term[count++] = moment;
+    }
     for (uint32_t i = 0; i < s->couple_count; i++)
         term[count++] = s->couple[i];
+    if (count == 0)
+        term[count++] = no_moment(w);
     r->couple = qv_name(w, qv_sum(w, term, count), symbol_own(w, "M", r->centre.name));
     for (int axis = 0; axis < 3; axis++)
         if (!q_is_none(qv_component(w, r->couple, axis)))
@@ -164,7 +182,10 @@ static void work_about_line(struct board *b, struct reduction *r)
     work_section(w, PLAIN("Moment about the line"),
                  PLAIN("It is the part of the moment about a point of the line that lies along "
                        "it."));
-    qv axis = qv_as_direction(w, qv_over(w, r->line->r, span_length(b, r->line, "l")));
+    struct span *span = span_between(b, r->line[0], r->line[1], "l");
+    if (!span) /* no memory */
+        return;
+    qv axis = qv_as_direction(w, qv_over(w, span->r, span_length(w, span)));
     r->axis = qv_name(w, axis, symbol_own(w, "λ", NULL));
     work_define_vector(w, r->axis);
     struct symbol M = symbol_own(w, "M", "λ");
@@ -202,7 +223,7 @@ void reduction_work(struct board *b, const struct system *s, const struct polar 
     } else if (w->wants_key) {
         add_arms(b, s, r);
     }
-    if (r->line)
+    if (r->is_about_line)
         work_about_line(b, r);
     if (R->is_zero)
         note_zero(w, r);
@@ -278,7 +299,7 @@ static void put_wrench(struct work *w, const struct polar *R, const struct reduc
 void reduction_put(struct work *w, const struct polar *R, const struct reduction *r)
 {
     put_equivalent(w, R, r);
-    if (r->line)
+    if (r->is_about_line)
         put_about_line(w, r);
     if (R->is_zero)
         result_null(w, NULL, w->space ? "wrench" : "line_of_action");

@@ -17,8 +17,9 @@ struct system {
 
 struct reduction {
     struct centre centre;
-    struct span *line; /* moments about a line are asked for; else NULL */
-    qv couple;         /* M_O; in the plane only its z component */
+    bool is_about_line; /* moments about a line are asked for, through these points */
+    int line[2];
+    qv couple; /* M_O; in the plane only its z component */
     q couple_magnitude;
     q arm;      /* none where the resultant is zero, like all that follows but the line */
     qv nearest; /* the point of the line of action (of the axis in space) nearest the centre */

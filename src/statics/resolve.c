@@ -71,5 +71,5 @@ enum problem_code statics_resolve(struct work *w, const struct resolve_input *in
         put_along(w, part);
     if (has_onto)
         projection_put(w, "onto", &onto);
-    return PROBLEM_NONE;
+    return work_close(w, reterr);
 }

@@ -227,5 +227,5 @@ enum problem_code statics_resultant(struct work *w, const struct resultant_input
     result_phrase(w, NULL, "in_words", in_words(w, &R, &r));
     if (has_moments)
         reduction_put(w, &R, &r);
-    return PROBLEM_NONE;
+    return work_close(w, reterr);
 }

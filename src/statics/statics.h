@@ -1,5 +1,6 @@
-/* statics.h: the computations. Each puts its input on the tape, works it as on the board, and sets
- * the answer. */
+/* statics.h: the computations. Each puts its input on the tape, works it as on the board, sets the
+ * answer and closes the tape. PROBLEM_NONE; PROBLEM_INVALID_REQUEST with every fault found;
+ * PROBLEM_OVERLOADED or PROBLEM_INTERNAL as work_close says. */
 #ifndef STATICS_STATICS_H
 #define STATICS_STATICS_H
 
