@@ -20,14 +20,17 @@ struct schema_document { /* one embedded file of api/ */
  * build/embedded.c. */
 extern const struct schema_document schema_documents[];
 
-/* Compile documents (references are to `name#/$defs/x`, `name`, or `#/…`). NULL where a document is
- * not JSON, has a keyword we do not support, or a reference that leads nowhere: the problem says
- * which and where. Owned by the caller: schema_free. */
+/* Compile documents (references are to `name#/$defs/x`, `name`, or `#/…`; openapi.json, which is no
+ * schema, is passed over). NULL where a document is not JSON, has a keyword we do not support, a
+ * pattern that cannot be read, or a reference that leads nowhere or in a circle: the problem says
+ * which and where. The documents' bytes are copied. Owned by the caller: schema_free. */
 struct schema_set *schema_compile(const struct schema_document *documents, struct problem *reterr);
 void schema_free(struct schema_set *set);
 
 /* Validate against document `name`. Every fault found is added to the problem in a teacher's words,
- * at its pointer. */
+ * at its pointer; a member that is missing is named by the pointer where it should stand. Returns
+ * PROBLEM_NONE, PROBLEM_INVALID_REQUEST, or PROBLEM_INTERNAL where there is no such document.
+ * uniqueItems compares every pair: lists that have it in api/ are short. */
 enum problem_code schema_validate(const struct schema_set *set, const char *name,
                                   const struct json *value, struct problem *reterr);
 
