@@ -101,23 +101,25 @@ async function dripping(head, each) {
   link.close();
   return {answer, ended, ms: Date.now() - started};
 }
-for (const [what, head, each] of [['a slow request line', 'G', 'E'], ['a slow head', 'GET /v1 HTTP/1.1\r\nHost: t\r\nX: ', 'y'],
-  ['a slow body', 'POST /v1/resultant HTTP/1.1\r\nHost: t\r\nContent-Type: application/json\r\nContent-Length: 9999\r\n\r\n', ' ']]) {
-  const got = await dripping(head, each);
-  ok(got.answer?.status === 408 && got.answer.json?.status === 408 && got.ended && got.ms > 900 && got.ms < 3000, `${what} ends with 408 in time`, JSON.stringify(got));
-}
-for (const [what, first] of [['a connection that never asks', ''], ['a connection that asks no more', get('/healthz')]]) {
-  const link = connect(strict.port), started = Date.now();
-  link.send(first);
-  if (first) await link.answer();
-  const answer = await link.answer({ms: 3000});
-  ok(answer === null && link.is_ended && Date.now() - started < 2500, `${what} is closed in silence`, JSON.stringify(answer));
-  link.close();
-}
 const deaf = connect(strict.port);
 deaf.socket.pause();
 deaf.send(get('/v1/openapi.json').repeat(400));
-await sleep(3000);
+await Promise.all([
+  ...[['a slow request line', 'G', 'E'], ['a slow head', 'GET /v1 HTTP/1.1\r\nHost: t\r\nX: ', 'y'],
+    ['a slow body', 'POST /v1/resultant HTTP/1.1\r\nHost: t\r\nContent-Type: application/json\r\nContent-Length: 9999\r\n\r\n', ' ']].map(async ([what, head, each]) => {
+    const got = await dripping(head, each);
+    ok(got.answer?.status === 408 && got.answer.json?.status === 408 && got.ended && got.ms > 900 && got.ms < 3000, `${what} ends with 408 in time`, JSON.stringify(got));
+  }),
+  ...[['a connection that never asks', ''], ['a connection that asks no more', get('/healthz')]].map(async ([what, first]) => {
+    const link = connect(strict.port), started = Date.now();
+    link.send(first);
+    if (first) await link.answer();
+    const answer = await link.answer({ms: 3000});
+    ok(answer === null && link.is_ended && Date.now() - started < 2500, `${what} is closed in silence`, JSON.stringify(answer));
+    link.close();
+  }),
+  sleep(3000),
+]);
 const open = /tiptail_http_connections (\d+)/.exec((await ask(strict, get('/metrics'))).body)?.[1];
 same(open, '1', 'a client that reads nothing is closed as well');
 deaf.close();
