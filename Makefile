@@ -114,7 +114,7 @@ selected = $(foreach f,$(1),$(if $(TESTS),$(if $(filter $(TESTS) $(TESTS:%=test_
 UNIT := $(call selected,$(TEST_SOURCES:tests/%.c=build/asan/%))
 SCRIPTS := $(call selected,$(sort $(wildcard tests/*/test_*.sh tests/*/test_*.mjs)))
 FULL_SCRIPTS := $(call selected,$(sort $(wildcard tests/*/full_*.sh tests/*/full_*.mjs)))
-PROGRAMS := $(if $(SCRIPTS)$(FULL_SCRIPTS),build/tiptail build/asan/tiptail)
+PROGRAMS := $(if $(strip $(SCRIPTS) $(FULL_SCRIPTS)),build/tiptail build/asan/tiptail)
 
 test: setup
 	$(Q)$(MAKE) check
