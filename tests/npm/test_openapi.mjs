@@ -1,5 +1,6 @@
 // api/openapi.json: two linters, and its examples against the files in tests/examples.
 import fs from 'node:fs';
+import {format} from './format.mjs';
 import {at, check, finish, list, readJson, readText, require, schemaValidator} from './lib.mjs';
 
 const contract = readJson('api/openapi.json');
@@ -63,6 +64,8 @@ for (const [name, lint] of [['spectral', lintBySpectral], ['redocly', lintByRedo
     const broken = await lintBroken(lint);
     check(broken.length >= 2, `${name} finds what is wrong with a broken one`, show(broken));
 }
+
+check(readText('api/openapi.json') === format(contract), 'openapi.json is laid out by format.mjs');
 
 // Every example is a file of tests/examples, and every file an example.
 const validate = schemaValidator();

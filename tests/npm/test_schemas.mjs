@@ -1,7 +1,8 @@
 // The schemas of api/: valid by the 2020-12 metaschema, in our keywords only, with the limits of
 // src/base/limits.h, and judged alike by two independent validators.
-import {at, check, finish, list, readCases, readJson, readSchemas, readText, require, schemaValidator}
+import {check, finish, list, readCases, readJson, readSchemas, readText, require, schemaValidator}
     from './lib.mjs';
+import {format} from './format.mjs';
 
 const schemas = readSchemas();
 
@@ -60,6 +61,7 @@ for (const [name, schema] of schemas) {
                 if (!one.title && !(one.$ref && resolve(one.$ref, name)?.title) && !['value', 'unit'].includes(member))
                     bare.push(`${pointer}/properties/${member}`);
     });
+    check(readText('api', name) === format(schema), `${name} is laid out by format.mjs`);
     check(unknown.length === 0, `${name} uses our keywords only`, unknown.join('\n'));
     check(lost.length === 0, `the references of ${name} lead somewhere`, lost.join('\n'));
     check(open.length === 0, `the objects of ${name} are closed, so that a misspelt member is found`, open.join('\n'));
