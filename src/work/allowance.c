@@ -194,9 +194,12 @@ static bool is_like(struct dimension a, struct dimension b)
            a.acceleration == b.acceleration && a.angle == b.angle;
 }
 
-/* The largest number of its kind that x was worked out from. */
+/* The largest number of its kind that x was worked out from. A ratio that is asked belongs to a
+ * vector of length 1, whatever slopes and squares it came from. */
 static double scale_of(struct work *w, q x)
 {
+    if (is_like(w->node[x.i].dimension, (struct dimension){0}))
+        return 1.0;
     const bool *is_ancestor = work_ancestors(w, x);
     double scale = 0.0;
     for (uint32_t i = 1; is_ancestor && i <= x.i; i++)

@@ -3,23 +3,33 @@
 
 #include <string.h>
 
-static bool same_text(const char *a, const char *b) { return strcmp(a ? a : "", b ? b : "") == 0; }
+/* What stands below the line: the sub, then the axis: "1x". R with the sub x and R along the axis x
+ * print alike. */
+static char below(struct symbol s, size_t k)
+{
+    size_t length = s.sub ? strlen(s.sub) : 0;
+    return k < length ? s.sub[k] : k == length ? s.axis : '\0';
+}
 
 static bool same_print(struct symbol a, struct symbol b)
 {
-    return same_text(a.base, b.base) && same_text(a.sub, b.sub) && a.axis == b.axis &&
-           a.primed == b.primed;
+    if (a.primed != b.primed || strcmp(a.base, b.base) != 0)
+        return false;
+    size_t k = 0;
+    while (below(a, k) == below(b, k) && below(a, k))
+        k++;
+    return below(a, k) == below(b, k);
 }
 
 static uint32_t hash(struct symbol s)
 {
     uint32_t h = 2166136261u;
-    for (const char *c = s.base; c && *c; c++)
+    for (const char *c = s.base; *c; c++)
         h = (h ^ (unsigned char)*c) * 16777619u;
     h = (h ^ '_') * 16777619u;
-    for (const char *c = s.sub; c && *c; c++)
-        h = (h ^ (unsigned char)*c) * 16777619u;
-    return ((h ^ (unsigned char)s.axis) * 16777619u ^ s.primed) * 16777619u;
+    for (size_t k = 0; below(s, k); k++)
+        h = (h ^ (unsigned char)below(s, k)) * 16777619u;
+    return (h ^ s.primed) * 16777619u;
 }
 
 /* The set's entry for `s`: its own, or the free one where it would go; NULL when there is no
