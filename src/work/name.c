@@ -117,6 +117,10 @@ static struct symbol unique(struct work *w, struct symbol s, bool take)
                 insert(w, e, s, true);
             return s;
         }
+        if (s.primed == UINT8_MAX) { /* a computation of ours that names in a loop */
+            w->inconsistent = true;
+            return s;
+        }
         s.primed++;
     }
 }
