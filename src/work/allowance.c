@@ -62,8 +62,10 @@ static double written_rounding(const struct work *w, const struct node *n)
     case OP_ASIN:
     case OP_ACOS:
     case OP_ATAN:
-    case OP_UNKNOWN:
         is_written = true;
+        break;
+    case OP_UNKNOWN:
+        is_written = n->operand[0] == 0; /* otherwise the hand path was rounded already */
         break;
     }
     if (!is_written)

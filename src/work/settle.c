@@ -31,12 +31,12 @@ static void mark_operands(const struct work *w, uint32_t i, bool *needed)
     case OP_ATAN:
     case OP_DOT:
     case OP_NORM:
+    case OP_UNKNOWN:
         needed[n->operand[0]] = true;
         return;
     case OP_NONE:
     case OP_GIVEN:
     case OP_CONSTANT:
-    case OP_UNKNOWN:
     case OP_MAX_:
         return;
     }

@@ -21,6 +21,7 @@ static void spread(const struct work *w, uint32_t i, double *adjoint)
     case OP_SAME:
     case OP_DOT:
     case OP_NORM:
+    case OP_UNKNOWN:
         adjoint[a] += d;
         return;
     case OP_SUB:
@@ -72,7 +73,6 @@ static void spread(const struct work *w, uint32_t i, double *adjoint)
     case OP_NONE:
     case OP_GIVEN:
     case OP_CONSTANT:
-    case OP_UNKNOWN:
     case OP_MAX_:
         return;
     }

@@ -363,6 +363,21 @@ q q_abs(struct work *w, q a)
     return push_op(w, OP_ABS, num, x->dimension, a, (q){0});
 }
 
+/* ---- unknowns ---- */
+
+q q_unknown(struct work *w, struct num found, struct dimension dimension, q hand, double scale)
+{
+    const struct node *worked = q_node(w, hand);
+    if (!q_is_none(hand) && (!same_dimension(worked->dimension, dimension) ||
+                             !(fabs(worked->num.value - found.value) <= UNKNOWN_AGREES * scale)))
+        return inconsistent(w);
+    struct symbol symbol = worked->symbol;
+    q x = push_op(w, OP_UNKNOWN, found, dimension, hand, (q){0});
+    if (!q_is_none(x))
+        w->node[x.i].symbol = symbol;
+    return x;
+}
+
 /* ---- vectors ---- */
 
 static qv push_vector(struct work *w, struct vector v)

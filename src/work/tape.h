@@ -49,7 +49,7 @@ enum op {
     OP_CONVERT, /* operand 0, typed in another unit, times operand 1, the factor */
     OP_DOT,  /* operand 0 is the sum of products that computes it; `vectors` are a and b of a·b */
     OP_NORM, /* operand 0 is the root that computes it; vectors[0] is the vector */
-    OP_UNKNOWN, /* found by a linear system: the system's record says how */
+    OP_UNKNOWN, /* found by a linear solver; operand 0: the same number worked by hand, or none */
     OP_MAX_
 };
 
@@ -140,6 +140,15 @@ q q_tan(struct work *w, q angle);
 q q_asin(struct work *w, q ratio);
 q q_acos(struct work *w, q ratio);
 q q_atan(struct work *w, q ratio);
+
+/* ---- unknowns ---- */
+/* An unknown as the linear solver found it: `found` is its value (the answer does not depend on the
+ * working), `hand` the same number as the shown working reached it, or {0} where none was worked.
+ * The two must agree to UNKNOWN_AGREES of `scale` (the largest force or moment of the system), else
+ * it is an internal error. It takes over the symbol of `hand`; without one it is named by q_name.
+ */
+q q_unknown(struct work *w, struct num found, struct dimension dimension, q hand, double scale);
+#define UNKNOWN_AGREES 1e-9
 
 /* ---- vectors ---- */
 qv qv_of(struct work *w, q x, q y, q z); /* z {0}: plane */
