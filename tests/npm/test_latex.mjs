@@ -17,8 +17,20 @@ function fault(latex, displayMode = true)
 // The formulas of a fragment: between $ and $, \( and \), \[ and \], and in display environments.
 const formula = /(?<!\\)\$([^$]+)(?<!\\)\$|\\\(([\s\S]*?)\\\)|(?<!\\)\\\[([\s\S]*?)\\\]|(\\begin\{(align|gather|equation)\*?\}[\s\S]*?\\end\{\5\*?\})/g;
 
+// What of a fragment is no formula must be text to LaTeX: no bare special character, and no character
+// beyond ASCII but those of the request's own names.
+function strayIn(fragment, request)
+{
+    const prose = fragment.replace(/^%.*$/gm, '').replace(formula, '').replace(/\\(begin|end)\{itemize\}/g, '');
+    const own = JSON.stringify(request);
+    return [...prose].filter((c, i) => (/[_^&#%$~<>|"]/.test(c) && prose[i - 1] !== '\\') ||
+                                       (c > '~' && !own.includes(c)));
+}
+
 check(fault('\\frac{1}{2') !== '' && fault('\\nonsense{1}') !== '' && fault('\\mathrm{é}') !== '',
       'KaTeX refuses what is no LaTeX, and text in mathematics');
+check(strayIn('\\section*{Force F_1} a − b \\(x_1\\) \\% α', {name: 'α'}).join('') === '_−',
+      'bare characters in the text of a fragment are found');
 
 await withService(async ({url}) => {
     const corpus = readCorpus(await readKinds(url), readJson('api/openapi.json'));
@@ -41,6 +53,9 @@ await withService(async ({url}) => {
             const sheet = await post(url, `/v1/${kind}`, {...request, working}, 'text/x-latex');
             if (sheet.type !== 'text/x-latex')
                 faults.push(`${name}: the fragment is ${sheet.type}`);
+            const stray = strayIn(sheet.text, request);
+            if (stray.length > 0)
+                faults.push(`${name}: bare in the fragment: ${[...new Set(stray)].join(' ')}`);
             for (const [all, ...parts] of sheet.text.matchAll(formula)) {
                 formulas++;
                 const wrong = fault(parts.slice(0, 4).find(part => part !== undefined), !all.startsWith('$'));
