@@ -129,8 +129,11 @@ check-full: $(UNIT) $(PROGRAMS)
 headers: $(HEADERS:%=build/headers/%)
 build/headers/%.h: %.h | build/libraries
 	@mkdir -p $(@D)
-	$(Q)$(CC) $(COMMON) -Werror -fsyntax-only -x c $< && touch $@
+	$(Q)printf '#include "%s"\ntypedef int compiles_alone;\n' $(<:src/%=%) | \
+	  $(CC) $(COMMON) -Werror -fsyntax-only -x c - && touch $@
 both: $(foreach c,strict-gcc strict-clang,$(patsubst %.c,build/$(c)/%.o,src/main.c $(SOURCES) $(TEST_SOURCES) $(TEST_SHARED) $(ORACLES)) build/$(c)/build/embedded.o)
+print-flags:
+	@echo -std=c17 -D_POSIX_C_SOURCE=200809L $(WARNINGS)
 format-check:
 	$(Q)clang-format --dry-run -Werror $(FORMATTED)
 lint:
@@ -154,4 +157,4 @@ clean:
 	rm -rf build
 
 FORCE:
-.PHONY: setup serve test check test-full check-full headers both format-check lint bench fuzz mutants sim coverage clean FORCE
+.PHONY: setup serve test check test-full check-full headers both print-flags format-check lint bench fuzz mutants sim coverage clean FORCE

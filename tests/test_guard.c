@@ -122,7 +122,7 @@ static void test_fields(void **state)
     static const char *const names[] = {"",    "a ",    " a",    "a\t", "a(b",
                                         "a:b", "a\x01", "a\xe9", "a/b"};
     static const char *const values[] = {"a\rb", "a\nb",         "\x01",
-                                         "\x7f", "a\x0b" "chunked", "a\x1b[0m"};
+                                         "\x7f", "a\013chunked", "a\x1b[0m"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         IS(request("GET", "/", "HTTP/1.1", "Host", "t", names[i], "x", NULL), PROBLEM_BAD_REQUEST,
            true);
