@@ -28,6 +28,9 @@ struct decoded {
     union {
         struct resolve_input *resolve;
         struct resultant_input *resultant;
+        struct equilibrium_input *equilibrium;
+        struct truss_joint_input *truss_joint;
+        struct truss_input *truss;
     };
 };
 
@@ -80,6 +83,12 @@ static struct decoded decode(const char *kind, const char *text)
         r.code = decode_resolve(r.arena, r.request, &r.resolve, &r.problem);
     else if (strcmp(kind, "resultant") == 0)
         r.code = decode_resultant(r.arena, r.request, &r.resultant, &r.problem);
+    else if (strcmp(kind, "equilibrium") == 0)
+        r.code = decode_equilibrium(r.arena, r.request, &r.equilibrium, &r.problem);
+    else if (strcmp(kind, "truss-joint") == 0)
+        r.code = decode_truss_joint(r.arena, r.request, &r.truss_joint, &r.problem);
+    else if (strcmp(kind, "truss") == 0)
+        r.code = decode_truss(r.arena, r.request, &r.truss, &r.problem);
     else
         fail_msg("no decoder for %s", kind);
     return r;

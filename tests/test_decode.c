@@ -698,6 +698,328 @@ static void test_plane_or_space(void **state)
     }
 }
 
+/* ---- equilibrium ---- */
+
+static void test_unknown_forces(void **state)
+{
+    (void)state;
+    struct decoded r = decode_well(
+        "equilibrium", "{'forces': [{'name': 'T', 'magnitude': 'unknown', 'direction': {'angle': "
+                       "132.5}, 'sense': 'pulls'},"
+                       "{'magnitude': {'same_as': 'T', 'times': 2.5}, 'direction': {'angle': 12}, "
+                       "'sense': 'pushes'},"
+                       "{'magnitude': {'same_as': 'T'}, 'direction': {'angle': 15}, 'times': -2},"
+                       "{'magnitude': 5, 'direction': 'unknown'}, {'magnitude': 'unknown', "
+                       "'direction': 'unknown'}]}");
+    const struct force_input *f = r.equilibrium->loads.force;
+    assert_true(f[0].magnitude_unknown);
+    assert_false(f[0].magnitude.present);
+    assert_null(f[0].same_as);
+    assert_int_equal(f[0].same_as_force, -1);
+    assert_int_equal(f[0].sense, SENSE_PULLS);
+    assert_true(f[1].magnitude_unknown);
+    assert_string_equal(f[1].same_as, "T");
+    assert_int_equal(f[1].same_as_force, 0);
+    assert_given(&f[1].times, "2.5", "/forces/1/magnitude/times");
+    assert_int_equal(f[1].sense, SENSE_PUSHES);
+    assert_string_equal(f[1].name, "F2");
+    assert_given(&f[2].times, "-2", "/forces/2/times");
+    assert_int_equal(f[2].sense, SENSE_FREE);
+    assert_false(f[3].magnitude_unknown);
+    assert_int_equal(f[3].direction.form, DIRECTION_UNKNOWN);
+    assert_true(f[4].magnitude_unknown);
+    assert_int_equal(f[4].direction.form, DIRECTION_UNKNOWN);
+    assert_int_equal(r.equilibrium->smallest, -1);
+    assert_false(r.equilibrium->has_required);
+    assert_int_equal(r.equilibrium->body_count, 0);
+    done(&r);
+}
+
+static void test_required_resultant(void **state)
+{
+    (void)state;
+    struct decoded r =
+        decode_well("equilibrium", "{'forces': [{'name': 'P', 'components': [3.5, 1]}, {'name': "
+                                   "'F', 'magnitude': 'unknown', 'direction': "
+                                   "'unknown'}], 'required_resultant': {'magnitude': 'unknown', "
+                                   "'direction': {'angle': 30.5}}, 'smallest': 'F'}");
+    assert_true(r.equilibrium->has_required);
+    assert_true(r.equilibrium->required.magnitude_unknown);
+    assert_string_equal(r.equilibrium->required.name, "R");
+    assert_string_equal(r.equilibrium->required.pointer, "/required_resultant");
+    assert_int_equal(r.equilibrium->required.at, NO_PLACE);
+    assert_given(&r.equilibrium->required.direction.angle, "30.5",
+                 "/required_resultant/direction/angle");
+    assert_int_equal(r.equilibrium->smallest, 1);
+    done(&r);
+    r = decode_well("equilibrium",
+                    "{'forces': [{'name': 'R', 'magnitude': 'unknown', 'direction': 'unknown'}],"
+                    " 'required_resultant': {'components': [3, 4.5]}}");
+    assert_string_equal(r.equilibrium->required.name, "R1"); /* R is taken */
+    done(&r);
+}
+
+static void test_supports_in_the_plane(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *support;
+        enum support_kind kind;
+        enum direction_form form;
+        const char *pointer;
+        bool couples;
+    } rows[] = {
+        {"'kind': 'pin'", SUPPORT_PIN, DIRECTION_NONE, NULL, false},
+        {"'kind': 'roller'", SUPPORT_ROLLER, DIRECTION_NONE, NULL, false},
+        {"'kind': 'roller', 'normal': {'angle': 112.5}", SUPPORT_ROLLER, DIRECTION_ANGLE,
+         "/supports/0/normal", false},
+        {"'kind': 'rocker', 'normal': {'axis': '-x'}", SUPPORT_ROCKER, DIRECTION_AXIS,
+         "/supports/0/normal", false},
+        {"'kind': 'smooth_surface', 'normal': {'slope': {'run': 3, 'rise': 4}}",
+         SUPPORT_SMOOTH_SURFACE, DIRECTION_SLOPE, "/supports/0/normal", false},
+        {"'kind': 'rough_surface'", SUPPORT_ROUGH_SURFACE, DIRECTION_NONE, NULL, false},
+        {"'kind': 'link', 'direction': {'line': ['A', 'B']}", SUPPORT_LINK, DIRECTION_LINE,
+         "/supports/0/direction", false},
+        {"'kind': 'cable', 'direction': {'bearing': 'N30W'}", SUPPORT_CABLE, DIRECTION_BEARING,
+         "/supports/0/direction", false},
+        {"'kind': 'collar', 'axis': {'angle': 35.5}", SUPPORT_COLLAR, DIRECTION_ANGLE,
+         "/supports/0/axis", false},
+        {"'kind': 'collar', 'axis': {'angle': 35.5}, 'couples': true", SUPPORT_COLLAR,
+         DIRECTION_ANGLE, "/supports/0/axis", true},
+        {"'kind': 'fixed'", SUPPORT_FIXED, DIRECTION_NONE, NULL, false},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char text[400];
+        snprintf(
+            text, sizeof text,
+            "{'points': {'A': [1, 2], 'B': [3, 2.5]}, 'supports': [{'name': 'S', 'at': 'B', %s}]}",
+            rows[i].support);
+        struct decoded r = decode_well("equilibrium", text);
+        const struct support_input *s = r.equilibrium->support;
+        assert_int_equal(r.equilibrium->support_count, 1);
+        assert_string_equal(s->name, "S");
+        assert_string_equal(s->pointer, "/supports/0");
+        assert_int_equal(s->kind, rows[i].kind);
+        assert_int_equal(s->at, 1);
+        assert_int_equal(s->direction.form, rows[i].form);
+        if (rows[i].pointer != NULL)
+            assert_string_equal(s->direction.pointer, rows[i].pointer);
+        assert_int_equal(s->couples, rows[i].couples);
+        assert_false(r.equilibrium->is_particle);
+        done(&r);
+    }
+}
+
+static void test_supports_in_space(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *support;
+        enum support_kind kind;
+    } rows[] = {
+        {"'kind': 'ball_and_socket'", SUPPORT_BALL_AND_SOCKET},
+        {"'kind': 'roller', 'normal': {'vector': [1, 2, 2]}", SUPPORT_ROLLER},
+        {"'kind': 'smooth_surface'", SUPPORT_SMOOTH_SURFACE},
+        {"'kind': 'link', 'direction': {'axis': '-z'}", SUPPORT_LINK},
+        {"'kind': 'cable', 'direction': {'azimuth': 30, 'elevation': 12.5}", SUPPORT_CABLE},
+        {"'kind': 'journal_bearing', 'axis': {'axis': '+y'}", SUPPORT_JOURNAL_BEARING},
+        {"'kind': 'thrust_bearing', 'axis': {'axis': '+y'}, 'couples': false",
+         SUPPORT_THRUST_BEARING},
+        {"'kind': 'hinge', 'axis': {'vector': [1, 1, 0]}, 'couples': true", SUPPORT_HINGE},
+        {"'kind': 'fixed'", SUPPORT_FIXED},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char text[400];
+        snprintf(text, sizeof text, "{'supports': [{'at': [1, 2.5, 3], %s}]}", rows[i].support);
+        struct decoded r = decode_well("equilibrium", text);
+        assert_int_equal(r.equilibrium->support->kind, rows[i].kind);
+        assert_true(r.equilibrium->loads.space);
+        assert_int_equal(r.equilibrium->support->couples, rows[i].kind == SUPPORT_HINGE);
+        done(&r);
+    }
+}
+
+/* A support without a name is called as its point; otherwise by a letter that is free. */
+static void test_support_names(void **state)
+{
+    (void)state;
+    struct decoded r =
+        decode_well("equilibrium", "{'points': {'A': [0, 0], 'B': [4, 0]}, 'forces': [{'name': "
+                                   "'C', 'components': [1, 2], 'at': 'A'}],"
+                                   "'supports': [{'kind': 'pin', 'at': 'A'}, {'kind': 'roller', "
+                                   "'at': 'A'}, {'kind': 'roller', 'at': [3, 3]},"
+                                   "{'kind': 'link', 'direction': {'angle': 3}, 'name': 'D', 'at': "
+                                   "'B'}, {'kind': 'pin', 'at': 'B'}]}");
+    const struct support_input *s = r.equilibrium->support;
+    assert_string_equal(s[0].name, "A");
+    assert_string_equal(s[1].name, "E"); /* A and B are points, C and D are taken */
+    assert_string_equal(s[2].name, "F");
+    assert_string_equal(s[3].name, "D");
+    assert_string_equal(s[4].name, "B");
+    done(&r);
+}
+
+static void test_bodies_and_pins(void **state)
+{
+    (void)state;
+    struct decoded r = decode_well(
+        "equilibrium", "{'points': {'A': [0, 0], 'C': [2, 2], 'B': [4.5, 0]}, 'bodies': {"
+                       "'AC': {'supports': [{'kind': 'pin', 'at': 'A'}], 'forces': [{'name': 'P', "
+                       "'components': [0, -7.5], 'at': [1, 1]}]},"
+                       "'CB': {'forces': [{'components': [1, 2], 'at': [3, 1]}, {'components': [1, "
+                       "3], 'at': [3, 1]}],"
+                       "'couples': [{'moment': 12}], 'supports': [{'kind': 'pin', 'at': 'B'}],"
+                       "'distributed_loads': [{'from': 'C', 'to': 'B', 'intensity': 2}]}},"
+                       "'pins': [{'at': 'C', 'joins': ['CB', 'AC']}]}");
+    const struct equilibrium_input *input = r.equilibrium;
+    assert_int_equal(input->body_count, 2);
+    assert_string_equal(input->body[0].name, "AC");
+    assert_string_equal(input->body[1].pointer, "/bodies/CB");
+    assert_int_equal(input->loads.force_count, 3);
+    assert_string_equal(input->loads.force[0].name, "P");
+    assert_int_equal(input->loads.force[0].body, 0);
+    assert_string_equal(input->loads.force[0].pointer, "/bodies/AC/forces/0");
+    assert_int_equal(input->loads.force[1].body, 1);
+    assert_string_equal(input->loads.force[1].name, "F2");
+    assert_string_equal(input->loads.force[2].name, "F3");
+    assert_string_equal(input->loads.force[2].pointer, "/bodies/CB/forces/1");
+    assert_given(&input->loads.force[2].component[1], "3", "/bodies/CB/forces/1/components/1");
+    assert_int_equal(input->loads.couple[0].body, 1);
+    assert_int_equal(input->loads.distributed[0].body, 1);
+    assert_int_equal(input->support_count, 2);
+    assert_int_equal(input->support[0].body, 0);
+    assert_int_equal(input->support[1].body, 1);
+    assert_string_equal(input->support[1].name, "B");
+    assert_int_equal(input->pin_count, 1);
+    assert_string_equal(input->pin->name, "C");
+    assert_int_equal(input->pin->at, 1);
+    assert_int_equal(input->pin->body_count, 2);
+    assert_int_equal(input->pin->body[0], 1);
+    assert_int_equal(input->pin->body[1], 0);
+    done(&r);
+}
+
+static void test_particle(void **state)
+{
+    (void)state;
+    struct decoded r = decode_well(
+        "equilibrium",
+        "{'forces': [{'mass': 12.5}], 'supports': [{'name': 'T', 'kind': 'cable', 'direction': "
+        "{'angle': 112.5}}, {'name': 'N', 'kind': 'smooth_surface', 'normal': {'angle': 20}}]}");
+    assert_true(r.equilibrium->is_particle);
+    done(&r);
+    r = decode_well("equilibrium",
+                    "{'supports': [{'kind': 'pin', 'at': [0, 0]}], 'couples': [{'moment': 3}]}");
+    assert_false(r.equilibrium->is_particle);
+    done(&r);
+}
+
+/* ---- trusses ---- */
+
+static void test_truss_joint(void **state)
+{
+    (void)state;
+    struct decoded r = decode_well(
+        "truss-joint", "{'joint': 'B', 'points': {'B': [0, 0], 'C': [3, 4]}, 'members': ["
+                       "{'name': 'BA', 'direction': {'axis': '-x'}, 'force': -4.2},"
+                       "{'name': 'B-C', 'direction': {'line': ['B', 'C']}}], 'forces': "
+                       "[{'components': [0, -18], 'at': 'B'}]}");
+    const struct truss_joint_input *input = r.truss_joint;
+    assert_string_equal(input->joint, "B");
+    assert_int_equal(input->member_count, 2);
+    assert_string_equal(input->member[0].name, "BA");
+    assert_given(&input->member[0].force, "-4.2", "/members/0/force");
+    assert_int_equal(input->member[0].direction.form, DIRECTION_AXIS);
+    assert_false(input->member[1].force.present);
+    assert_string_equal(input->member[1].pointer, "/members/1");
+    assert_int_equal(input->loads.force_count, 1);
+    assert_string_equal(input->loads.force[0].name, "F1");
+    done(&r);
+}
+
+static void test_truss(void **state)
+{
+    (void)state;
+    struct decoded r = decode_well(
+        "truss",
+        "{'points': {'M': [9, 9]}, 'members': [['A', 'B'], ['C', 'A'], ['B', 'C']], 'joints': "
+        "{'A': [0, 0], 'B': [4.5, 0],"
+        "'C': {'between': ['A', 'M'], 'fraction': 0.25}}, 'supports': [{'at': 'A', 'kind': 'pin'},"
+        "{'at': 'B', 'kind': 'roller'}, {'at': 'B', 'kind': 'link', 'name': 'L', 'direction': "
+        "{'angle': 80}}],"
+        "'loads': [{'at': 'C', 'components': [0, -18]}, {'at': 'C', 'mass': 3}], 'section': "
+        "{'cut': ['AC', 'BC', 'BA']}}");
+    const struct truss_input *input = r.truss;
+    assert_int_equal(input->joint_count, 3);
+    assert_string_equal(input->loads.point[0].name, "A");
+    assert_string_equal(input->loads.point[2].name, "C");
+    assert_string_equal(input->loads.point[2].pointer, "/joints/C");
+    assert_int_equal(input->loads.point[2].between[1], 3);
+    assert_string_equal(input->loads.point[3].name, "M");
+    assert_string_equal(input->loads.point[3].pointer, "/points/M");
+    assert_int_equal(input->member_count, 3);
+    assert_string_equal(input->member[0].name, "AB");
+    assert_string_equal(input->member[1].name, "CA");
+    assert_int_equal(input->member[1].joint[0], 2);
+    assert_int_equal(input->member[1].joint[1], 0);
+    assert_string_equal(input->support[0].name, "A");
+    assert_string_equal(input->support[1].name, "B");
+    assert_string_equal(input->support[2].name, "L");
+    assert_int_equal(input->support[2].kind, SUPPORT_LINK);
+    assert_int_equal(input->loads.force_count, 2);
+    assert_int_equal(input->loads.force[0].at, 2);
+    assert_string_equal(input->loads.force[1].name, "F2");
+    assert_true(input->has_section);
+    assert_int_equal(input->cut_count, 3);
+    assert_int_equal(input->cut[0], 1);
+    assert_int_equal(input->cut[1], 2);
+    assert_int_equal(input->cut[2], 0);
+    done(&r);
+}
+
+/* A hyphen throughout where any joint's name is longer than one character (not one byte). */
+static void test_truss_with_long_names(void **state)
+{
+    (void)state;
+    struct decoded r = decode_well("truss", "{'joints': {'A': [0, 0], 'B1': [4.5, 0], 'C': [1, "
+                                            "2]}, 'members': [['A', 'B1'], ['A', 'C']],"
+                                            "'section': {'cut': ['C-A', 'B1A']}}");
+    assert_string_equal(r.truss->member[0].name, "A-B1");
+    assert_string_equal(r.truss->member[1].name, "A-C");
+    assert_int_equal(r.truss->cut[0], 1);
+    assert_int_equal(r.truss->cut[1], 0);
+    done(&r);
+    r = decode_well("truss", "{'joints': {'\xce\xb1': [0, 0], '\xc3\x9f': [4.5, 0]}, 'members': "
+                             "[['\xce\xb1', '\xc3\x9f']],"
+                             "'section': {'cut': ['\xc3\x9f\xce\xb1']}}");
+    assert_string_equal(r.truss->member[0].name, "\xce\xb1\xc3\x9f");
+    assert_int_equal(r.truss->cut[0], 0);
+    assert_false(r.truss->loads.space);
+    done(&r);
+}
+
+static void test_large_truss(void **state)
+{
+    (void)state;
+    enum { COUNT = 3000 };
+    char *text = malloc(120 * COUNT), *end = text;
+    end += sprintf(end, "{'joints': {");
+    for (int i = 0; i < COUNT; i++)
+        end += sprintf(end, "%s'J%d': [%d.25, %d, 1e-1]", i ? "," : "", i, i / 2, i % 2);
+    end += sprintf(end, "}, 'members': [");
+    for (int i = 0; i < COUNT - 2; i++)
+        end += sprintf(end, "%s['J%d', 'J%d'], ['J%d', 'J%d']", i ? "," : "", i, i + 1, i + 2, i);
+    sprintf(end, "], 'section': {'cut': ['J2997-J2999']}}");
+    struct decoded r = decode_well("truss", text);
+    assert_int_equal(r.truss->joint_count, COUNT);
+    assert_int_equal(r.truss->member_count, 2 * (COUNT - 2));
+    assert_string_equal(r.truss->member[2 * 2997 + 1].name, "J2999-J2997");
+    assert_int_equal(r.truss->cut[0], 2 * 2997 + 1);
+    assert_true(r.truss->loads.space);
+    done(&r);
+    free(text);
+}
+
 /* ---- what is ours ---- */
 
 /* A shape that no schema lets by is our fault, never the caller's, and never a crash. */
@@ -754,6 +1076,60 @@ static void test_misshapen_is_internal(void **state)
          "/distributed_loads/0/per"},
         {"resultant", "{'distributed_loads': [5]}", "/distributed_loads/0"},
         {"resultant", "{'forces': [{'components': [1, 2], 'sense': 'turns'}]}", "/forces/0/sense"},
+        {"resultant", "{'forces': {'components': [1, 2]}}", "/forces"},
+        {"resultant", "{'points': 5, 'couples': [{'moment': 1}]}", "/points"},
+        {"equilibrium", "{'supports': [{'at': [0, 0]}]}", "/supports/0"},
+        {"equilibrium", "{'supports': [{'kind': 'glue', 'at': [0, 0]}]}", "/supports/0/kind"},
+        {"equilibrium", "{'supports': [{'kind': 'pin', 'normal': {'angle': 3}}]}",
+         "/supports/0/normal"},
+        {"equilibrium", "{'supports': [{'kind': 'roller', 'direction': {'angle': 3}}]}",
+         "/supports/0/direction"},
+        {"equilibrium", "{'supports': [{'kind': 'roller', 'normal': 'unknown'}]}",
+         "/supports/0/normal"},
+        {"equilibrium", "{'supports': [{'kind': 'cable'}]}", "/supports/0"},
+        {"equilibrium", "{'supports': [{'kind': 'collar', 'at': [1, 2]}]}", "/supports/0"},
+        {"equilibrium", "{'supports': [{'kind': 'pin', 'couples': true}]}", "/supports/0/couples"},
+        {"equilibrium", "{'bodies': []}", "/bodies"},
+        {"equilibrium", "{'bodies': {'A': {'feet': 2}}}", "/bodies/A/feet"},
+        {"equilibrium", "{'bodies': {'A': {}}, 'pins': {'at': [1, 2], 'joins': ['A', 'A']}}",
+         "/pins"},
+        {"equilibrium", "{'bodies': {'A': {}}, 'pins': [{'at': [1, 2]}]}", "/pins/0"},
+        {"equilibrium", "{'bodies': {'A': {}, 'B': {}}, 'pins': [{'joins': ['A', 'B']}]}",
+         "/pins/0"},
+        {"equilibrium", "{'bodies': {'A': {}}, 'pins': [{'at': [1, 2], 'joins': [1, 2]}]}",
+         "/pins/0/joins/0"},
+        {"equilibrium", "{'forces': [{'magnitude': {'same_as': 2}, 'direction': {'angle': 3}}]}",
+         "/forces/0/magnitude/same_as"},
+        {"equilibrium",
+         "{'forces': [{'components': [1, 2]}], 'required_resultant': {'components': [2, 3]}, "
+         "'smallest': 2}",
+         "/smallest"},
+        {"truss-joint", "{'members': [{'name': 'A', 'direction': {'angle': 3}}]}", ""},
+        {"truss-joint", "{'joint': 'B', 'members': [{'name': 'A'}]}", "/members/0"},
+        {"truss-joint", "{'joint': 'B', 'members': [{'name': 'A', 'direction': null}]}",
+         "/members/0"},
+        {"truss", "{'members': [['A', 'B']]}", ""},
+        {"truss", "{'joints': 5, 'members': [['A', 'B']]}", ""},
+        {"truss", "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': 'AB'}", "/members"},
+        {"truss", "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': [['A']]}", "/members/0"},
+        {"truss", "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': [['A', 2]]}", "/members/0/1"},
+        {"truss",
+         "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': [['A', 'B']], 'loads': [{'components': "
+         "[1, 2]}]}",
+         "/loads"},
+        {"truss",
+         "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': [['A', 'B']], 'loads': [{'components': "
+         "[1, 2], 'at': [1, 2]}]}",
+         "/loads"},
+        {"truss",
+         "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': [['A', 'B']], 'supports': [{'kind': "
+         "'pin'}]}",
+         "/supports"},
+        {"truss", "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': [['A', 'B']], 'section': {}}",
+         ""},
+        {"truss",
+         "{'joints': {'A': [1, 2], 'B': [2, 3]}, 'members': [['A', 'B']], 'section': {'cut': [5]}}",
+         "/section/cut/0"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct decoded r = decode(rows[i].kind, rows[i].request);
@@ -820,6 +1196,17 @@ int main(void)
         cmocka_unit_test(test_default_names_give_way),
         cmocka_unit_test(test_many_names),
         cmocka_unit_test(test_plane_or_space),
+        cmocka_unit_test(test_unknown_forces),
+        cmocka_unit_test(test_required_resultant),
+        cmocka_unit_test(test_supports_in_the_plane),
+        cmocka_unit_test(test_supports_in_space),
+        cmocka_unit_test(test_support_names),
+        cmocka_unit_test(test_bodies_and_pins),
+        cmocka_unit_test(test_particle),
+        cmocka_unit_test(test_truss_joint),
+        cmocka_unit_test(test_truss),
+        cmocka_unit_test(test_truss_with_long_names),
+        cmocka_unit_test(test_large_truss),
         cmocka_unit_test(test_misshapen_is_internal),
         cmocka_unit_test(test_no_memory),
     };

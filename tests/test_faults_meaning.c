@@ -560,6 +560,299 @@ static void test_no_direction(void **state)
     CHECK_ROWS(rows);
 }
 
+/* ---- equilibrium ---- */
+
+static void test_unknown_forces(void **state)
+{
+    (void)state;
+    static const struct row rows[] = {
+        {"equilibrium",
+         "{'forces': [{'magnitude': {'same_as': 'T'}, 'direction': {'angle': 3}}]}",
+         {{"/forces/0/magnitude/same_as", FAULT_UNKNOWN_NAME, {"no force T"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'T', 'magnitude': {'same_as': 'T'}, 'direction': {'angle': 3}}]}",
+         {{"/forces/0/magnitude/same_as", FAULT_UNKNOWN_NAME, {"T", "itself", "unknown"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'T', 'magnitude': 12.5, 'direction': {'angle': 9}}, {'magnitude': "
+         "{'same_as': 'T'}, 'direction': {'angle': 3}}]}",
+         {{"/forces/1/magnitude/same_as", FAULT_UNKNOWN_NAME, {"magnitude of T is not unknown"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'T', 'magnitude': 'unknown', 'direction': {'angle': 9}}, {'name': "
+         "'S', 'magnitude': {'same_as': 'T'}, 'direction':"
+         " {'angle': 3}}, {'magnitude': {'same_as': 'S'}, 'direction': {'angle': 3}}]}",
+         {{"/forces/2/magnitude/same_as", FAULT_UNKNOWN_NAME, {"S is itself", "name T"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'T', 'magnitude': 'unknown', 'direction': {'angle': 9}}, "
+         "{'magnitude': {'same_as': 'T', 'times': 2}, 'times': 3,"
+         " 'direction': {'angle': 3}}]}",
+         {{"/forces/1/magnitude/times", FAULT_CHOICE, {"times stands twice"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'magnitude': 12, 'direction': {'angle': 3}, 'sense': 'pulls'}, "
+         "{'magnitude': 'unknown', 'direction': 'unknown', 'sense': 'pushes'}]}",
+         {{"/forces/0/sense", FAULT_FORBIDDEN, {"unknown magnitude", "given direction"}},
+          {"/forces/1/sense", FAULT_FORBIDDEN, {"unknown magnitude", "given direction"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'components': [1, 2], 'magnitude': 'unknown', 'direction': 'unknown'}]}",
+         {{"/forces/0/magnitude", FAULT_DISAGREE, {"components tell the magnitude"}},
+          {"/forces/0/direction", FAULT_DISAGREE, {"components tell the direction"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'magnitude': 'unknown', 'direction': null}]}",
+         {{"/forces/0/direction", FAULT_NO_DIRECTION, {"components are all 0"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'F', 'magnitude': 'unknown', 'direction': 'unknown'}], "
+         "'required_resultant': {'components': [1, 2]}, 'smallest': 'G'}",
+         {{"/smallest", FAULT_UNKNOWN_NAME, {"no force G"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'F', 'magnitude': 12, 'direction': 'unknown'}], "
+         "'required_resultant': {'components': [1, 2]}, 'smallest': 'F'}",
+         {{"/smallest", FAULT_DISAGREE, {"magnitude of F is given"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'F', 'magnitude': 12, 'direction': 'unknown'}], "
+         "'required_resultant': {'magnitude': {'same_as': 'F'}, 'direction': {'angle': 2}}}",
+         {{"/required_resultant/magnitude/same_as",
+           FAULT_UNKNOWN_NAME,
+           {"magnitude of F is not unknown"}}},
+         false},
+        {"equilibrium",
+         "{}",
+         {{"", FAULT_NOTHING_GIVEN, {"neither a load nor an unknown"}}},
+         false},
+        {"equilibrium",
+         "{'bodies': {'AC': {}}}",
+         {{"", FAULT_NOTHING_GIVEN, {"neither a load nor an unknown"}}},
+         false},
+    };
+    CHECK_ROWS(rows);
+}
+
+static void test_supports(void **state)
+{
+    (void)state;
+    static const struct row rows[] = {
+        {"equilibrium",
+         "{'points': {'A': [1, 2, 3], 'B': [2, 2, 2]}, 'supports': [{'kind': 'pin', 'at': 'A'}, "
+         "{'kind': 'rocker', 'at': 'A'},"
+         "{'kind': 'rough_surface', 'at': 'A'}, {'kind': 'collar', 'at': 'A', 'axis': {'axis': "
+         "'+x'}}]}",
+         {{"/supports/0/kind", FAULT_PLANE_ONLY, {"A pin", "in space", "ball_and_socket"}},
+          {"/supports/1/kind", FAULT_PLANE_ONLY, {"rocker", "roller"}},
+          {"/supports/2/kind", FAULT_PLANE_ONLY, {"rough surface", "smooth_surface"}},
+          {"/supports/3/kind", FAULT_PLANE_ONLY, {"collar", "journal_bearing"}}},
+         false},
+        {"equilibrium",
+         "{'points': {'A': [1, 2], 'B': [2, 2], 'C': [1, 1], 'D': [1, 3], 'E': [4, 4]}, "
+         "'supports': [{'kind': 'ball_and_socket', 'at': 'A'},"
+         "{'kind': 'journal_bearing', 'at': 'A', 'axis': {'axis': '+x'}}, {'kind': "
+         "'thrust_bearing', 'at': 'A', 'axis': {'axis': '+x'}},"
+         "{'kind': 'hinge', 'at': 'A', 'axis': {'axis': '+x'}}]}",
+         {{"/supports/0/kind", FAULT_SPACE_ONLY, {"ball and socket", "in the plane", "pin"}},
+          {"/supports/1/kind", FAULT_SPACE_ONLY, {"journal bearing", "collar"}},
+          {"/supports/2/kind", FAULT_SPACE_ONLY, {"thrust bearing"}},
+          {"/supports/3/kind", FAULT_SPACE_ONLY, {"hinge", "pin"}}},
+         false},
+        {"equilibrium",
+         "{'supports': [{'kind': 'cable', 'at': 'A', 'direction': {'line': ['A', 'Mast']}}], "
+         "'points': {'A': [1, 2], 'mast': [2, 2]}}",
+         {{"/supports/0/direction/line/1",
+           FAULT_UNKNOWN_PLACE,
+           {"no point Mast; did you mean mast?"}}},
+         false},
+        {"equilibrium",
+         "{'supports': [{'kind': 'roller', 'at': [1, 2], 'normal': {'vector': [0, 0]}}, {'kind': "
+         "'pin', 'at': [2, 3], 'name': 'A'},"
+         "{'kind': 'pin', 'at': [5, 5], 'name': 'A'}], 'forces': [{'name': 'A', 'components': [1, "
+         "2], 'at': [1, 2]}]}",
+         {{"/supports/0/normal/vector", FAULT_ZERO_DIRECTION, {"length 0"}},
+          {"/supports/1/name", FAULT_NAME_TWICE, {"A", "/forces/0"}},
+          {"/supports/2/name", FAULT_NAME_TWICE, {"A", "/forces/0"}}},
+         false},
+    };
+    CHECK_ROWS(rows);
+}
+
+static void test_places_in_equilibrium(void **state)
+{
+    (void)state;
+    static const struct row rows[] = {
+        {"equilibrium",
+         "{'forces': [{'components': [1, 2]}, {'components': [1, 2], 'at': [1, 2]}], 'supports': "
+         "[{'name': 'A', 'kind': 'pin', 'at': [1, 2]}]}",
+         {{"/forces/0", FAULT_PLACES, {"Force F1 has no place"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'components': [1, 2]}, {'components': [1, 2]}], 'supports': [{'name': 'A', "
+         "'kind': 'pin', 'at': [1, 2]}]}",
+         {{"/supports/0/at", FAULT_PLACES, {"Support A has a place"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'components': [1, 2]}], 'supports': [{'kind': 'fixed'}], 'couples': "
+         "[{'moment': 3}]}",
+         {{"/couples/0", FAULT_PLACES, {"Couple C1", "particle"}},
+          {"/supports/0", FAULT_PLACES, {"Support A", "turning", "particle"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'components': [1, 2]}], 'supports': [{'kind': 'collar', 'axis': {'angle': "
+         "3}, 'couples': true}]}",
+         {{"/supports/0", FAULT_PLACES, {"turning"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'components': [1, 2]}], 'distributed_loads': [{'from': [0, 0], 'to': [1, "
+         "1], 'intensity': 3}]}",
+         {{"/forces/0", FAULT_PLACES, {"Force F1 has no place", "beside a distributed load"}}},
+         false},
+        {"equilibrium",
+         "{'forces': [{'name': 'F', 'magnitude': 'unknown', 'direction': 'unknown', 'at': [1, 2]}, "
+         "{'components': [1, 2], 'at': [0, 0]}],"
+         " 'required_resultant': {'components': [1, 2]}}",
+         {{"/required_resultant", FAULT_PLACES, {"required resultant", "no place"}}},
+         false},
+        {"equilibrium",
+         "{'bodies': {'AC': {'supports': [{'kind': 'pin'}], 'forces': [{'components': [1, 2], "
+         "'at': [1, 2]}]}}}",
+         {{"/bodies/AC/supports/0",
+           FAULT_PLACES,
+           {"Support A has no place", "where bodies are given"}}},
+         false},
+    };
+    CHECK_ROWS(rows);
+}
+
+static void test_bodies(void **state)
+{
+    (void)state;
+    static const struct row rows[] = {
+        {"equilibrium",
+         "{'bodies': {'AC': {'supports': [{'kind': 'pin', 'at': [0, 0]}]}, 'CB': {}}, 'pins': "
+         "[{'at': [1, 2], 'joins': ['AC', 'CD']},"
+         "{'at': [3, 3], 'joins': ['BC', 'AC']}]}",
+         {{"/pins/0/joins/1", FAULT_UNKNOWN_NAME, {"no body CD"}},
+          {"/pins/1/joins/0", FAULT_UNKNOWN_NAME, {"no body BC (did you mean CB?)"}}},
+         false},
+        {"equilibrium",
+         "{'bodies': {'AC': {'forces': [{'components': [1, 2], 'at': [0, 0]}]}}, 'forces': "
+         "[{'components': [1, 2], 'at': [0, 0]}],"
+         " 'supports': [{'kind': 'pin', 'at': [0, 0]}], 'required_resultant': {'components': [1, "
+         "2], 'at': [1, 2]}}",
+         {{"/forces", FAULT_FORBIDDEN, {"in the body"}},
+          {"/supports", FAULT_FORBIDDEN, {"in the body"}},
+          {"/required_resultant", FAULT_FORBIDDEN, {"leave it out"}}},
+         false},
+        {"equilibrium",
+         "{'bodies': {'AC': {'forces': [{'name': 'P', 'components': [1, 2], 'at': [0, 0]}]}, 'CB': "
+         "{'couples': [{'name': 'P', 'moment': 3}]}},"
+         " 'pins': [{'name': 'P', 'at': [1, 2], 'joins': ['AC', 'CB']}]}",
+         {{"/bodies/CB/couples/0/name", FAULT_NAME_TWICE, {"P", "/bodies/AC/forces/0"}},
+          {"/pins/0/name", FAULT_NAME_TWICE, {"P", "/bodies/AC/forces/0"}}},
+         false},
+    };
+    CHECK_ROWS(rows);
+}
+
+/* ---- trusses ---- */
+
+static void test_truss_joint(void **state)
+{
+    (void)state;
+    static const struct row rows[] = {
+        {"truss-joint",
+         "{'joint': 'B', 'members': [{'name': 'BA', 'direction': {'angle': 3}}, {'name': 'BA', "
+         "'direction': {'angle': 5}}]}",
+         {{"/members/1/name", FAULT_NAME_TWICE, {"BA", "/members/0"}}},
+         false},
+        {"truss-joint",
+         "{'joint': 'B', 'points': {'C': [1, 2], 'B': [0, 0]}, 'members': [{'name': 'BA', "
+         "'direction': {'line': ['B', 'A']}}],"
+         " 'forces': [{'components': [1, 2], 'at': 'C'}, {'components': [1, 2], 'at': [1, 2]}, "
+         "{'components': [1, 2], 'at': 'B'}]}",
+         {{"/members/0/direction/line/1", FAULT_UNKNOWN_PLACE, {"no point A", "C, B"}},
+          {"/forces/0/at", FAULT_PLACES, {"acts at joint B", "F1"}},
+          {"/forces/1/at", FAULT_PLACES, {"acts at joint B", "F2"}}},
+         false},
+        {"truss-joint",
+         "{'joint': 'B', 'members': [{'name': 'BA', 'direction': {'vector': [1, 2, 3]}}, {'name': "
+         "'BC', 'direction': {'angle': 30}},"
+         "{'name': 'BD', 'direction': {'axis': '+z'}}]}",
+         {{"/members/1/direction/angle", FAULT_PLANE_ONLY, {"in space"}}},
+         false},
+    };
+    CHECK_ROWS(rows);
+}
+
+#define JOINTS "'joints': {'A': [0, 0], 'B': [4.5, 0], 'C': [4, 3]}"
+
+static void test_truss(void **state)
+{
+    (void)state;
+    static const struct row rows[] = {
+        {"truss",
+         "{" JOINTS ", 'members': [['A', 'B'], ['B', 'D'], ['C', 'C'], ['b', 'A']]}",
+         {{"/members/1/1", FAULT_UNKNOWN_PLACE, {"no joint D", "The joints are A, B, C."}},
+          {"/members/2", FAULT_ZERO_LENGTH, {"joint C to itself"}},
+          {"/members/3/0", FAULT_UNKNOWN_PLACE, {"no joint b; did you mean B?"}}},
+         false},
+        {"truss",
+         "{" JOINTS ", 'members': [['A', 'B'], ['B', 'C'], ['B', 'A'], ['A', 'B']]}",
+         {{"/members/2", FAULT_MEMBER_TWICE, {"A and B", "member 1"}},
+          {"/members/3", FAULT_MEMBER_TWICE, {"A and B", "member 3"}}},
+         false},
+        {"truss",
+         "{'joints': {'A': [0, 0], 'B': [4.50, 0], 'C': [4, 3], 'D': [45e-1, -0.0], 'E': [4.5, "
+         "1e-30]}, 'members': [['A', 'B']]}",
+         {{"/joints/D", FAULT_JOINTS_COINCIDE, {"Joint D", "joint B"}}},
+         false},
+        {"truss",
+         "{'units': {'length': 'cm'}, 'joints': {'A': [0, 0, 1], 'B': [450, {'value': 10, 'unit': "
+         "'cm'}, 2], 'C': [450, 10, 2], 'D':"
+         " [450, 10, {'value': 2, 'unit': 'm'}]}, 'members': [['A', 'B']]}",
+         {{"/joints/C", FAULT_JOINTS_COINCIDE, {"Joint C", "joint B"}}},
+         false},
+        {"truss",
+         "{" JOINTS ", 'points': {'M': [1, 1], 'B': [2, 2]}, 'members': [['A', 'M']], 'loads': "
+         "[{'components': [1, 2], 'at': 'M'}, {'components': [1, 2], 'at': 'Q'}],"
+         " 'supports': [{'kind': 'pin', 'at': 'M'}]}",
+         {{"/points/B", FAULT_NAME_TWICE, {"B is a joint already"}},
+          {"/members/0/1", FAULT_UNKNOWN_PLACE, {"M is a point and no joint"}},
+          {"/loads/0/at", FAULT_UNKNOWN_PLACE, {"M is a point and no joint"}},
+          {"/loads/1/at", FAULT_UNKNOWN_PLACE, {"no joint Q"}},
+          {"/supports/0/at", FAULT_UNKNOWN_PLACE, {"M is a point and no joint"}}},
+         false},
+        {"truss",
+         "{" JOINTS ", 'members': [['A', 'B']], 'supports': [{'kind': 'pin', 'at': 'A'}, {'kind': "
+         "'roller', 'at': 'A'}, {'kind': 'roller', 'at': 'B', 'name': 'A'}],"
+         " 'loads': [{'name': 'A', 'components': [1, 2], 'at': 'C'}]}",
+         {{"/supports/1", FAULT_MISSING, {"Joint A has another support at /supports/0", "name"}},
+          {"/supports/2/name", FAULT_NAME_TWICE, {"A", "/supports/0"}},
+          {"/loads/0/name", FAULT_NAME_TWICE, {"A", "/supports/0"}}},
+         false},
+        {"truss",
+         "{" JOINTS ", 'members': [['A', 'B'], ['B', 'C']], 'section': {'cut': ['AC', 'AD', 'AB', "
+         "'BA', 'X']}}",
+         {{"/section/cut/0", FAULT_UNKNOWN_NAME, {"no member AC", "not joined"}},
+          {"/section/cut/1", FAULT_UNKNOWN_NAME, {"no member AD", "two joints"}},
+          {"/section/cut/3", FAULT_MEMBER_TWICE, {"AB", "once"}},
+          {"/section/cut/4", FAULT_UNKNOWN_NAME, {"no member X"}}},
+         false},
+        {"truss",
+         "{'joints': {'A': [0, 0, 1], 'B': [4.5, 0, 1], 'C': [4, 3, 3]}, 'members': [['A', 'B'], "
+         "['B', 'C']], 'supports': [{'kind': 'pin', 'at': 'A'}],"
+         " 'loads': [{'components': [1, 2], 'at': 'A'}]}",
+         {{"/supports/0/kind", FAULT_PLANE_ONLY, {"ball_and_socket"}},
+          {"/loads/0/components", FAULT_MIXED_DIMENSIONS, {"Two numbers"}}},
+         false},
+    };
+    CHECK_ROWS(rows);
+}
+
 /* ---- all at once ---- */
 
 static void test_every_fault_is_found(void **state)
@@ -627,6 +920,12 @@ int main(void)
         cmocka_unit_test(test_space_only),
         cmocka_unit_test(test_angle_axes),
         cmocka_unit_test(test_no_direction),
+        cmocka_unit_test(test_unknown_forces),
+        cmocka_unit_test(test_supports),
+        cmocka_unit_test(test_places_in_equilibrium),
+        cmocka_unit_test(test_bodies),
+        cmocka_unit_test(test_truss_joint),
+        cmocka_unit_test(test_truss),
         cmocka_unit_test(test_every_fault_is_found),
         cmocka_unit_test(test_many_faults),
     };

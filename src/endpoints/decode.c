@@ -69,27 +69,39 @@ void decode_object(struct decoder *d, const struct json *value, const struct mem
     decode_record(d, value, row->record, target(into, row));
 }
 
-void decode_list(struct decoder *d, const struct json *value, const struct member *row, void *into)
+/* `count` values from `first` on, behind those that are in the list. */
+static void append(struct decoder *d, const struct json *first, int count, const struct member *row,
+                   void *into)
 {
-    bool is_list = value->type == JSON_ARRAY;
-    int count = is_list ? (int)value->count : 1, earlier;
     size_t size = row->record->size;
     char *entries;
+    int earlier;
     memcpy(&entries, target(into, row), sizeof entries);
     memcpy(&earlier, (char *)into + row->count_offset, sizeof earlier);
-    if (count == 0)
-        return;
     char *all = arena_alloc(d->arena, (size_t)(earlier + count) * size);
     if (all == NULL)
         return;
     if (earlier > 0)
         memcpy(all, entries, (size_t)earlier * size);
-    const struct json *v = is_list ? value->child : value;
-    for (int i = earlier; i < earlier + count; i++, v = v->next)
-        decode_record(d, v, row->record, all + (size_t)i * size);
+    for (int i = earlier; i < earlier + count; i++, first = first->next)
+        decode_record(d, first, row->record, all + (size_t)i * size);
     count += earlier;
     memcpy(target(into, row), &all, sizeof all);
     memcpy((char *)into + row->count_offset, &count, sizeof count);
+}
+
+void decode_list(struct decoder *d, const struct json *value, const struct member *row, void *into)
+{
+    if (value->type != JSON_ARRAY)
+        decode_misshapen(d, value);
+    else if (value->count > 0)
+        append(d, value->child, (int)value->count, row, into);
+}
+
+void decode_single(struct decoder *d, const struct json *value, const struct member *row,
+                   void *into)
+{
+    append(d, value, 1, row, into);
 }
 
 /* ---- words ---- */
@@ -297,10 +309,10 @@ static void fault_unknown_place(struct decoder *d, const struct json *place)
                      "its coordinates here.",
                      place->text);
     else
-        decode_fault(d, place, FAULT_UNKNOWN_PLACE,
-                     "There is no point %s%s%s%s. The points are %s%s.", place->text,
-                     nearest != NULL ? "; did you mean " : "", nearest != NULL ? nearest : "",
-                     nearest != NULL ? "?" : "", list, named > listed ? ", …" : "");
+        decode_fault(d, place, FAULT_UNKNOWN_PLACE, "There is no %s %s%s%s%s. The %ss are %s%s.",
+                     d->place_word, place->text, nearest != NULL ? "; did you mean " : "",
+                     nearest != NULL ? nearest : "", nearest != NULL ? "?" : "", d->place_word,
+                     list, named > listed ? ", …" : "");
 }
 
 void decode_place(struct decoder *d, const struct json *value, const struct member *row, void *into)
@@ -374,6 +386,7 @@ void decode_begin(struct decoder *d, struct arena *arena, const struct json *req
     d->problem = reterr;
     d->loads = loads;
     d->points = (struct roster){0};
+    d->place_word = json_member(request, "joints") != NULL ? "joint" : "point";
     d->point_capacity = 0;
     d->has_derived_points = false;
     for (unsigned k = 0; k < EVIDENCE_MAX_; k++)

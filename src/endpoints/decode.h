@@ -33,6 +33,7 @@ struct decoder {
     struct problem *problem;
     struct loads_input *loads; /* its units are there before any number is read */
     struct roster points;
+    const char *place_word; /* "point"; in a truss "joint" */
     int point_capacity;
     bool has_derived_points; /* by distance and direction, or between two */
     struct {
@@ -91,8 +92,9 @@ decode_reader decode_turn;       /* bool: clockwise */
 decode_reader decode_place;      /* int: index of a point, or BAD_PLACE */
 decode_reader decode_two_places; /* int[2] */
 decode_reader decode_object;     /* the struct of the row's record, at the offset */
-decode_reader decode_list; /* pointer to structs of the row's record: entries are added to those
-that are there; an object is a list of one */
+decode_reader decode_list;       /* pointer to structs of the row's record, and their count: the
+ entries are added to those that are there */
+decode_reader decode_single;     /* the same, of one object */
 
 /* ---- for readers ---- */
 void decode_fault(struct decoder *d, const struct json *at, enum fault_code code,

@@ -51,6 +51,8 @@ void decode_points(struct decoder *d, const struct json *value, const struct mem
     };
     (void)row;
     (void)into;
+    if (value->type != JSON_OBJECT)
+        decode_misshapen(d, value);
     for (const struct json *v = value->child; v != NULL; v = v->next) {
         int i = v->key != NULL ? roster_find(&d->points, v->key) : -1;
         if (i < 0)
@@ -147,7 +149,11 @@ static const struct member force_members[] = {
     {0},
 };
 
-static void begin_force(void *into) { ((struct force_input *)into)->at = NO_PLACE; }
+static void begin_force(void *into)
+{
+    ((struct force_input *)into)->at = NO_PLACE;
+    ((struct force_input *)into)->same_as_force = -1;
+}
 
 static void end_force(struct decoder *d, const struct json *object, void *into)
 {

@@ -29,7 +29,11 @@ static const struct record along_record = {.members = along_members};
 
 static const struct member members[] = {
     COMMON_MEMBERS(struct resolve_input),
-    LIST_MEMBER("force", struct resolve_input, loads.force, force_record),
+    {.name = "force",
+     .read = decode_single,
+     .offset = offsetof(struct resolve_input, loads.force),
+     .record = &force_record,
+     .count_offset = offsetof(struct resolve_input, loads.force_count)},
     {.name = "along", .read = read_along, .record = &along_record},
     {.name = "onto", .read = read_onto, .offset = offsetof(struct resolve_input, onto)},
     {0},

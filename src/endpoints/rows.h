@@ -15,6 +15,12 @@ enum problem_code decode_resolve(struct arena *arena, const struct json *request
                                  struct resolve_input **ret_input, struct problem *reterr);
 enum problem_code decode_resultant(struct arena *arena, const struct json *request,
                                    struct resultant_input **ret_input, struct problem *reterr);
+enum problem_code decode_equilibrium(struct arena *arena, const struct json *request,
+                                     struct equilibrium_input **ret_input, struct problem *reterr);
+enum problem_code decode_truss_joint(struct arena *arena, const struct json *request,
+                                     struct truss_joint_input **ret_input, struct problem *reterr);
+enum problem_code decode_truss(struct arena *arena, const struct json *request,
+                               struct truss_input **ret_input, struct problem *reterr);
 
 /* struct endpoint's run. */
 enum problem_code run_resolve(struct work *w, const struct json *request, struct problem *reterr);

@@ -34,6 +34,8 @@ struct force_input {
     bool is_weight;
     struct given mass, gravity; /* gravity absent: default of the units */
     enum { SENSE_FREE, SENSE_PULLS, SENSE_PUSHES } sense;
+    int same_as_force; /* the force that same_as names */
+    int body;          /* equilibrium of several bodies: the one it acts on */
 };
 
 struct couple_input {
@@ -42,6 +44,7 @@ struct couple_input {
     struct given moment[3]; /* plane: [0] only; space: three */
     bool clockwise;
     int at;
+    int body;
 };
 
 struct distributed_input {
@@ -51,6 +54,7 @@ struct distributed_input {
     struct given intensity[2];  /* [1] absent: uniform */
     struct direction direction; /* form NONE: against up */
     int per_axis; /* 0, 1, 2: per length along that axis; −1: per length of the load */
+    int body;
 };
 
 struct loads_input {
@@ -85,6 +89,100 @@ struct resultant_input {
     int about; /* a point */
     bool about_is_line;
     int line[2];
+};
+
+/* ---- supports ---- */
+
+enum support_kind {
+    SUPPORT_PIN, /* plane */
+    SUPPORT_ROLLER,
+    SUPPORT_ROCKER, /* plane */
+    SUPPORT_SMOOTH_SURFACE,
+    SUPPORT_ROUGH_SURFACE, /* plane */
+    SUPPORT_LINK,
+    SUPPORT_CABLE,
+    SUPPORT_COLLAR, /* plane */
+    SUPPORT_FIXED,
+    SUPPORT_BALL_AND_SOCKET, /* space, and all below */
+    SUPPORT_JOURNAL_BEARING,
+    SUPPORT_THRUST_BEARING,
+    SUPPORT_HINGE,
+    SUPPORT_KIND_MAX_
+};
+
+struct support_input {
+    const char *name;
+    const char *pointer;
+    enum support_kind kind;
+    int at;
+    struct direction direction; /* the normal, the direction or the axis, as the kind has; form NONE
+                                   for a normal: up */
+    bool couples;               /* collar, bearings, hinge: holds against turning as well */
+    int body;
+};
+
+/* ---- equilibrium ---- */
+
+struct body_input {
+    const char *name;
+    const char *pointer;
+};
+
+struct pin_input {
+    const char *name;
+    const char *pointer;
+    int at;
+    int *body; /* those that it joins; its force is given on the first */
+    int body_count;
+};
+
+/* All loads and supports stand in one list each; where there are bodies, `body` says whose they
+ * are. */
+struct equilibrium_input {
+    struct loads_input loads;
+    struct support_input *support;
+    int support_count;
+    struct body_input *body; /* none: one body, or a particle */
+    int body_count;
+    struct pin_input *pin;
+    int pin_count;
+    bool is_particle;  /* nothing has a place: moments have no meaning */
+    bool has_required; /* what the forces shall add up to, in place of zero */
+    struct force_input required;
+    int smallest; /* the force that shall be as small as it can be, or −1 */
+};
+
+/* ---- trusses ---- */
+
+struct joint_member_input {
+    const char *name;
+    const char *pointer;
+    struct direction direction; /* away from the joint */
+    struct given force;         /* tension positive; absent: unknown */
+};
+
+struct truss_joint_input {
+    struct loads_input loads; /* its forces act at the joint */
+    const char *joint;
+    struct joint_member_input *member;
+    int member_count;
+};
+
+struct truss_member_input {
+    const char *name; /* "AB", "A1-B2": its joints in the order given */
+    int joint[2];
+};
+
+struct truss_input {
+    struct loads_input loads; /* its first joint_count points are the joints; every force has one */
+    int joint_count;
+    struct truss_member_input *member; /* member i stands at "/members/i" */
+    int member_count;
+    struct support_input *support; /* every one at a joint */
+    int support_count;
+    bool has_section;
+    int *cut; /* members */
+    int cut_count;
 };
 
 #endif

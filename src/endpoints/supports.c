@@ -1,0 +1,94 @@
+/* supports.c: the kinds of supports, and what each needs. */
+#include "endpoints/supports.h"
+
+#include <string.h>
+
+static const struct kind_row {
+    const char *word;
+    const char *direction; /* the member that says how it stands, or NULL */
+    bool has_default;      /* a normal is up unless given */
+    bool takes_couples;    /* "couples": true has a meaning */
+    enum evidence evidence;
+} kinds[SUPPORT_KIND_MAX_] = {
+    [SUPPORT_PIN] = {"pin", NULL, false, false, EVIDENCE_PLANE_FORM},
+    [SUPPORT_ROLLER] = {"roller", "normal", true, false, EVIDENCE_MAX_},
+    [SUPPORT_ROCKER] = {"rocker", "normal", true, false, EVIDENCE_PLANE_FORM},
+    [SUPPORT_SMOOTH_SURFACE] = {"smooth_surface", "normal", true, false, EVIDENCE_MAX_},
+    [SUPPORT_ROUGH_SURFACE] = {"rough_surface", "normal", true, false, EVIDENCE_PLANE_FORM},
+    [SUPPORT_LINK] = {"link", "direction", false, false, EVIDENCE_MAX_},
+    [SUPPORT_CABLE] = {"cable", "direction", false, false, EVIDENCE_MAX_},
+    [SUPPORT_COLLAR] = {"collar", "axis", false, true, EVIDENCE_PLANE_FORM},
+    [SUPPORT_FIXED] = {"fixed", NULL, false, false, EVIDENCE_MAX_},
+    [SUPPORT_BALL_AND_SOCKET] = {"ball_and_socket", NULL, false, false, EVIDENCE_SPACE_FORM},
+    [SUPPORT_JOURNAL_BEARING] = {"journal_bearing", "axis", false, true, EVIDENCE_SPACE_FORM},
+    [SUPPORT_THRUST_BEARING] = {"thrust_bearing", "axis", false, true, EVIDENCE_SPACE_FORM},
+    [SUPPORT_HINGE] = {"hinge", "axis", false, true, EVIDENCE_SPACE_FORM},
+};
+
+const char *support_kind_word(enum support_kind kind) { return kinds[kind].word; }
+
+static void read_kind(struct decoder *d, const struct json *value, const struct member *row,
+                      void *into)
+{
+    struct support_input *support = into;
+    (void)row;
+    for (unsigned k = 0; k < SUPPORT_KIND_MAX_; k++)
+        if (value->type == JSON_STRING && strcmp(value->text, kinds[k].word) == 0) {
+            support->kind = (enum support_kind)k;
+            if (kinds[k].evidence != EVIDENCE_MAX_)
+                decode_evidence(d, kinds[k].evidence, value);
+            return;
+        }
+    decode_misshapen(d, value);
+}
+
+static const struct member support_members[] = {
+    {.name = "name", .read = decode_text, .offset = offsetof(struct support_input, name)},
+    {.name = "kind", .read = read_kind},
+    {.name = "at", .read = decode_place, .offset = offsetof(struct support_input, at)},
+    {.name = "normal",
+     .read = decode_direction,
+     .offset = offsetof(struct support_input, direction)},
+    {.name = "direction",
+     .read = decode_direction,
+     .offset = offsetof(struct support_input, direction)},
+    {.name = "axis", .read = decode_direction, .offset = offsetof(struct support_input, direction)},
+    {.name = "couples", .read = decode_flag, .offset = offsetof(struct support_input, couples)},
+    {0},
+};
+
+static void begin_support(void *into)
+{
+    ((struct support_input *)into)->at = NO_PLACE;
+    ((struct support_input *)into)->kind = SUPPORT_KIND_MAX_;
+}
+
+static void end_support(struct decoder *d, const struct json *object, void *into)
+{
+    static const char *const directions[] = {"normal", "direction", "axis"};
+    struct support_input *support = into;
+    support->pointer = decode_pointer(d, object);
+    if (support->kind == SUPPORT_KIND_MAX_) {
+        decode_misshapen(d, object);
+        return;
+    }
+    const struct kind_row *kind = &kinds[support->kind];
+    for (size_t i = 0; i < sizeof directions / sizeof directions[0]; i++) {
+        const struct json *given = json_member(object, directions[i]);
+        bool is_taken = kind->direction != NULL && strcmp(kind->direction, directions[i]) == 0;
+        if (given != NULL && (!is_taken || given->type != JSON_OBJECT))
+            decode_misshapen(d, given);
+        if (given == NULL && is_taken && !kind->has_default)
+            decode_misshapen(d, object);
+    }
+    const struct json *couples = json_member(object, "couples");
+    if (couples != NULL && !kind->takes_couples)
+        decode_misshapen(d, couples);
+}
+
+const struct record support_record = {
+    .size = sizeof(struct support_input),
+    .members = support_members,
+    .begin = begin_support,
+    .end = end_support,
+};

@@ -1,0 +1,12 @@
+/* supports.h: how supports are decoded, for equilibrium and trusses. */
+#ifndef ENDPOINTS_SUPPORTS_H
+#define ENDPOINTS_SUPPORTS_H
+
+#include "endpoints/loads.h"
+
+extern const struct record support_record; /* struct support_input */
+
+/* The word of a kind: "smooth_surface". */
+const char *support_kind_word(enum support_kind kind);
+
+#endif
