@@ -26,7 +26,7 @@ double draw_decimal(struct draw *d, double least, double most, int places)
 {
     double step = pow(10, places);
     double u = (double)(draw_bits(d) >> 11) * 0x1p-53;
-    return round((least + u * (most - least)) * step) / step;
+    return round((least + u * (most - least)) * step) / step + 0.0; /* never -0 */
 }
 
 bool draw_one_in(struct draw *d, int n) { return draw_int(d, 1, n) == 1; }

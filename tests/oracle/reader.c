@@ -489,6 +489,8 @@ static struct number product(struct parse *p)
     while (!p->failed) {
         if (accept(p, " · ")) {
             struct number y = prefix(p);
+            for (int axis = 0; x.is_vector && axis < 3; axis++)
+                p->largest = fmax(p->largest, fabs(x.c[axis] * y.c[axis]));
             if (x.is_vector && y.is_vector)
                 x = scalar(x.c[0] * y.c[0] + x.c[1] * y.c[1] + x.c[2] * y.c[2]);
             else
@@ -497,6 +499,8 @@ static struct number product(struct parse *p)
             struct number y = prefix(p);
             if (!x.is_vector || !y.is_vector)
                 return parse_fault(p, "a cross product of numbers");
+            for (int axis = 0; axis < 9; axis++)
+                p->largest = fmax(p->largest, fabs(x.c[axis % 3] * y.c[axis / 3]));
             x = (struct number){true,
                                 {x.c[1] * y.c[2] - x.c[2] * y.c[1],
                                  x.c[2] * y.c[0] - x.c[0] * y.c[2],
@@ -533,6 +537,8 @@ static struct number sum(struct parse *p)
     while (!p->failed && (starts(p, " + ") || starts(p, " − "))) {
         sign = accept(p, " + ") ? 1 : (accept(p, " − "), -1);
         struct number y = term(p);
+        if (x.is_vector != y.is_vector && (x.is_vector ? y : x).c[0] == 0)
+            x.is_vector = y.is_vector = true; /* the zero vector prints as 0 */
         if (x.is_vector != y.is_vector)
             return parse_fault(p, "a vector and a number added");
         for (int axis = 0; axis < 3; axis++) {

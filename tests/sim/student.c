@@ -101,8 +101,8 @@ static void resolve_by_hand(const struct pull *p, const struct habits *h, bool s
             double angle = round_off_angle(atan(fabs(r[1] / r[0])) / DEGREE);
             if (r[0] == 0)
                 angle = 90;
-            d[0] = copysign(write_sine(h, cos(angle * DEGREE)), r[0]);
-            d[1] = copysign(write_sine(h, sin(angle * DEGREE)), r[1]);
+            d[0] = r[0] == 0 ? 0 : copysign(write_sine(h, cos(angle * DEGREE)), r[0]);
+            d[1] = r[1] == 0 ? 0 : copysign(write_sine(h, sin(angle * DEGREE)), r[1]);
             break;
         }
         double length = round_off(h, sqrt(r[0] * r[0] + r[1] * r[1] + r[2] * r[2]));
@@ -179,14 +179,16 @@ int student_work(const struct exercise *e, const struct habits *h, struct writte
         return count;
     }
     double component[EXERCISE_PULLS_MAX][3], r[3] = {0, 0, 0}, m[3] = {0, 0, 0};
-    int axes = e->space ? 3 : 2;
+    int axes = e->space ? 3 : 2, terms[3] = {0, 0, 0};
     for (int i = 0; i < e->count; i++) {
         resolve_by_hand(&e->pull[i], h, e->space, component[i]);
-        for (int k = 0; k < axes; k++)
+        for (int k = 0; k < axes; k++) {
             r[k] += component[i][k];
+            terms[k] += component[i][k] != 0;
+        }
     }
-    for (int k = 0; k < axes; k++)
-        r[k] = round_off(h, r[k]);
+    for (int k = 0; k < axes; k++) /* what is no sum is not rounded a second time */
+        r[k] = terms[k] > 1 ? round_off(h, r[k]) : r[k];
     static const char *const component_of[] = {"/resultant/components/0", "/resultant/components/1",
                                                "/resultant/components/2"};
     for (int k = 0; k < axes; k++)
@@ -212,6 +214,18 @@ int student_work(const struct exercise *e, const struct habits *h, struct writte
                         round_off_angle(acos(cosine) / DEGREE));
         }
     }
+    static const char *const unit_of[] = {"/unit_vector/0", "/unit_vector/1", "/unit_vector/2"};
+    for (int k = 0; k < axes; k++)
+        hand_in(written, &count, unit_of[k], QUANTITY_UNIT, round_off(h, r[k] / size));
+    if (e->space && hypot(r[0], r[1]) > 0) {
+        double level = round_off(h, hypot(r[0], r[1]));
+        double turn =
+            r[0] == 0 ? 90 : round_off_angle(atan(write_ratio(h, fabs(r[1] / r[0]))) / DEGREE);
+        turn = r[0] < 0 ? 180 - turn : turn;
+        hand_in(written, &count, "/azimuth", QUANTITY_ANGLE, r[1] < 0 ? 360 - turn : turn);
+        hand_in(written, &count, "/elevation", QUANTITY_ANGLE,
+                round_off_angle(atan(write_ratio(h, r[2] / level)) / DEGREE));
+    }
     if (!e->placed)
         return count;
 
@@ -235,6 +249,18 @@ int student_work(const struct exercise *e, const struct habits *h, struct writte
     if (!e->space) {
         hand_in(written, &count, "/equivalent/couple", QUANTITY_MOMENT, m[2]);
         hand_in(written, &count, "/equivalent/arm", QUANTITY_ARM, round_off(h, fabs(m[2]) / size));
+        /* from the centre to where the line crosses the axis, then the centre's own coordinate */
+        const double *o = e->about;
+        if (r[1] != 0) {
+            double along = round_off(h, m[2] - round_off(h, o[1] * r[0])) / r[1];
+            hand_in(written, &count, "/line_of_action/x_intercept", QUANTITY_INTERCEPT,
+                    round_off(h, o[0] + round_off(h, along)));
+        }
+        if (r[0] != 0) {
+            double along = round_off(h, m[2] + round_off(h, o[0] * r[1])) / r[0];
+            hand_in(written, &count, "/line_of_action/y_intercept", QUANTITY_INTERCEPT,
+                    round_off(h, o[1] - round_off(h, along)));
+        }
         return count;
     }
     static const char *const couple_of[] = {"/equivalent/couple/0", "/equivalent/couple/1",

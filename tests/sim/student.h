@@ -32,6 +32,8 @@ enum quantity {
     QUANTITY_ANGLE,
     QUANTITY_MOMENT,
     QUANTITY_ARM,
+    QUANTITY_INTERCEPT,
+    QUANTITY_UNIT, /* a component of R's unit vector */
     QUANTITY_MAX_
 };
 
