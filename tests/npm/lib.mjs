@@ -44,13 +44,16 @@ export function readSchemas()
     return new Map(names.map(name => [name, readJson('api', name)]));
 }
 
-// validator(reference, value) → '' or what is wrong; reference: "result.json#/$defs/resolve".
+// validator(reference, value) → '' or what is wrong; reference: "result.json#/$defs/resolve",
+// "openapi.json#/$defs/index".
 export function schemaValidator()
 {
     const Ajv = require('ajv/dist/2020').default;
     const ajv = new Ajv({strict: true, strictRequired: false, strictTypes: false, allErrors: true});
     for (const [name, schema] of readSchemas())
         ajv.addSchema(schema, name);
+    const own = JSON.stringify(readJson('api/openapi.json').components.schemas).replaceAll('#/components/schemas/', '#/$defs/');
+    ajv.addSchema({$defs: JSON.parse(own)}, 'openapi.json');
     return (reference, value) => {
         const validate = ajv.getSchema(reference);
         if (!validate)
