@@ -2,8 +2,10 @@
  *
  * A simulated student (sim/student.c, arithmetic of its own) works random resultants to three
  * figures and angles to 0.1 degrees; not one answer may lie outside the allowance in the key.
- * Beside it stands how wide the allowance is, and what flat rules of 1 % and 2 % would have
- * refused. SIM_ANSWERS (default 2000) and SIM_SEED; `make sim` is the long run. */
+ * (Where the key itself calls a number ill-conditioned for hand work, a divisor that nearly
+ * vanishes, those outside are counted apart.) Beside it stands how wide the allowance is, and what
+ * flat rules of 1 % and 2 % would have refused. SIM_ANSWERS (default 2000) and SIM_SEED; `make sim`
+ * is the long run. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -23,6 +25,7 @@
 
 struct tally { /* of one quantity */
     long answers, outside, refused_by_one, refused_by_two;
+    long sensitive; /* outside, of a number that the key calls ill-conditioned for hand work */
     double closest; /* largest error over allowance */
     double
         *width; /* allowance over R, over the largest moment term, over the arm's scale; degrees */
@@ -78,6 +81,10 @@ static void mark(const struct exercise *e, const char *request, const struct hab
     t->answers++;
     t->refused_by_one += error > 0.01 * fabs(truth);
     t->refused_by_two += error > 0.02 * fabs(truth);
+    if (entry->is_sensitive) {
+        t->sensitive += error > entry->allowance * (1 + 1e-9);
+        return;
+    }
     t->closest = fmax(t->closest, error / entry->allowance);
     if (error > entry->allowance * (1 + 1e-9)) {
         char habit[160];
@@ -162,7 +169,7 @@ static void test_honest_answers_are_inside(void **state)
         "% of R", "% of R", "degrees", "% of itself", "% of itself", "% of itself", "% of 1"};
     long outside = 0;
     printf("# %ld answers to %ld exercises\n", answers, exercises);
-    printf("# %-17s %8s %8s %8s   %-24s %s\n", "", "answers", "outside", "closest",
+    printf("# %-17s %8s %8s %8s %8s   %-24s %s\n", "", "answers", "outside", "ill-cond", "closest",
            "allowance median, 95th", "refused by a flat 1 %, 2 %");
     for (int space = 0; space < 2; space++) {
         for (int k = 0; k < QUANTITY_MAX_; k++) {
@@ -172,9 +179,9 @@ static void test_honest_answers_are_inside(void **state)
             if (t->widths)
                 qsort(t->width, (size_t)t->widths, sizeof *t->width, by_size);
             double scale = k == QUANTITY_ANGLE ? 1 : 100;
-            printf("# %-6s%-11s %8ld %8ld %7.0f%%   %5.2f %6.2f %-11s %5.2f %%  %5.2f %%\n",
-                   space ? "space" : "plane", name[k], t->answers, t->outside, 100 * t->closest,
-                   scale * share(t, 0.5), scale * share(t, 0.95), measure[k],
+            printf("# %-6s%-11s %8ld %8ld %8ld %7.0f%%   %5.2f %6.2f %-11s %5.2f %%  %5.2f %%\n",
+                   space ? "space" : "plane", name[k], t->answers, t->outside, t->sensitive,
+                   100 * t->closest, scale * share(t, 0.5), scale * share(t, 0.95), measure[k],
                    100 * (double)t->refused_by_one / (double)t->answers,
                    100 * (double)t->refused_by_two / (double)t->answers);
             outside += t->outside;
