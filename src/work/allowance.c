@@ -77,8 +77,8 @@ static double written_rounding(const struct work *w, const struct node *n)
 static bool is_of_typed_angle(const struct work *w, uint32_t i)
 {
     const struct node *n = &w->node[i];
-    while (n->op == OP_SAME || n->op == OP_NEG)
-        n = &w->node[n->operand[0]];
+    while (n->op == OP_SAME || n->op == OP_NEG || (n->op == OP_SUM && n->operand[1] == 1))
+        n = &w->node[n->op == OP_SUM ? w->pool[n->operand[0]] : n->operand[0]];
     return n->op == OP_CONSTANT || n->op == OP_COS || n->op == OP_SIN;
 }
 
