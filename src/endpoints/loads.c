@@ -235,6 +235,8 @@ static void end_couple(struct decoder *d, const struct json *object, void *into)
 {
     struct couple_input *couple = into;
     couple->pointer = decode_pointer(d, object);
+    if (!couple->moment[0].present)
+        decode_misshapen(d, object);
     if (json_member(object, "turn") != NULL && given_is_negative(&couple->moment[0]))
         decode_fault(d, json_member(object, "moment"), FAULT_NEGATIVE_MAGNITUDE,
                      "With a turn the moment is not negative: leave out the minus sign and change "
@@ -297,13 +299,20 @@ static const struct member distributed_members[] = {
     {0},
 };
 
-static void begin_distributed(void *into) { ((struct distributed_input *)into)->per_axis = -1; }
+static void begin_distributed(void *into)
+{
+    struct distributed_input *load = into;
+    load->from = load->to = NO_PLACE;
+    load->per_axis = -1;
+}
 
 static void end_distributed(struct decoder *d, const struct json *object, void *into)
 {
     struct distributed_input *load = into;
     load->pointer = decode_pointer(d, object);
-    if (load->from >= 0 && load->from == load->to)
+    if (load->from == NO_PLACE || load->to == NO_PLACE || !load->intensity[0].present)
+        decode_misshapen(d, object);
+    else if (load->from >= 0 && load->from == load->to)
         decode_fault(d, json_member(object, "to"), FAULT_ZERO_LENGTH,
                      "The distributed load begins and ends at %s: give it two different ends.",
                      d->loads->point[load->from].name);
