@@ -4,23 +4,25 @@
  * and text in quotes stands with the blanks it shows):
  *
  *   line       = [sense] (definition / equation)
- *   sense      = "→⁺ " / "↑⁺ " / "↺⁺ "               counts as positive: right, up,
- * counter-clockwise definition = [name " = "] [label " = "] part *(" = " part) label      = "Σ"
- * name                            what the sum is called: ΣF_x, ΣM_O, Σ→F part       = expression
- * [" " unit] / "{" expression "}" [" " unit] equation   = [label " = " expression ": "] sides ["; "
- * sides]       the second with numbers sides      = expression " = " expression
+ *   sense      = "→⁺ " / "↑⁺ " / "↺⁺ "             right, up, counter-clockwise is positive
+ *   definition = [name " = "] [label " = "] part *(" = " part)
+ *   label      = "Σ" name                          what the sum is called: ΣF_x, ΣM_O
+ *   part       = (expression / "{" expression "}") [" " unit]
+ *   equation   = [label " = " expression ": "] sides ["; " sides]
+ *   sides      = expression " = " expression
  *
  *   expression = ["−"] term *((" + " / " − ") term)
- *   term       = factor *(times factor / "/" factor)  one rank, from left to right
- *   times      = " · " / " × " / " " / ""             "" only before a bracket, after a number or a
- *                                                     bracket: 4(−6.00)
+ *   term       = factor *((times / "/") factor)    one rank, from left to right
+ *   times      = " · " / " × " / " " / ""          "" only before a bracket, after a number
+ *                                                  or a bracket: 4(−6.00)
  *   factor     = power / function
  *   power      = primary ["²"]
- *   primary    = number / name / "√" primary / "(" expression ")" / "|" expression "|"
- *   function   = ("sin" / "cos" / "tan") (["²"] " " primary / ["²"] bracket / "⁻¹" bracket)
+ *   primary    = number / name / "√" primary / bracket / "|" expression "|"
+ *   function   = ("sin" / "cos" / "tan") ["²"] (" " primary / bracket)
+ *   function   =/ ("sin" / "cos" / "tan") "⁻¹" bracket
  *   bracket    = "(" expression ")"
  *   number     = digits ["·10" superscript] ["π"] ["°" / " rad"] / "π"
- *   name       = ["→"] base ["_" sub axis] *"'"       F, F_1, F_1x, M_O, θ'; → marks a vector
+ *   name       = ["→"] base ["_" [sub] [axis]] *"'"    F, F_1, F_1x, M_O, θ'; → is a vector
  *
  * A function has one primary as its argument: (F cos θ) d. A quotient that is a factor stands in
  * brackets, so F/(2 L) and 12/13 are read as they look. Negative factors and bases stand in
