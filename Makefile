@@ -125,6 +125,11 @@ test-full: setup
 check-full: $(UNIT) $(PROGRAMS)
 	$(Q)sh tests/run.sh $(UNIT) $(SCRIPTS) $(FULL_SCRIPTS)
 
+test-long: setup
+	$(Q)$(MAKE) check-long
+check-long: $(PROGRAMS)
+	$(Q)sh tests/run.sh $(FULL_SCRIPTS)
+
 # Each header compiles alone; every source compiles without a warning with both compilers.
 headers: $(HEADERS:%=build/headers/%)
 build/headers/%.h: %.h | build/libraries
@@ -157,4 +162,4 @@ clean:
 	rm -rf build
 
 FORCE:
-.PHONY: setup serve test check test-full check-full headers both print-flags format-check lint bench fuzz mutants sim coverage clean FORCE
+.PHONY: setup serve test check test-full check-full test-long check-long headers both print-flags format-check lint bench fuzz mutants sim coverage clean FORCE
