@@ -6,6 +6,7 @@
 #include "work/settle.h"
 
 #define HAND_FIGURES 3          /* common practice in print: answers to three figures */
+#define HAND_WORST 0.005        /* half a unit of the third figure, over 1.00 */
 #define HAND_ANGLE_DEGREES 0.05 /* half of 0.1°, to which angles are written */
 #define FLOOR_OF_SCALE 0.005
 #define FLOOR_ANGLE_DEGREES 0.1
@@ -31,6 +32,17 @@ static bool adds_a_constant(const struct work *w, const struct node *n)
     return variable <= 1;
 }
 
+/* cos ε cos α of an azimuth: the level part F cos ε may be written first. */
+static bool is_product_of_cosines(const struct work *w, const struct node *n)
+{
+    for (int i = 0; i < 2; i++) {
+        enum op op = (enum op)w->node[n->operand[i]].op;
+        if (op != OP_COS && op != OP_SIN)
+            return false;
+    }
+    return true;
+}
+
 /* By how much a node is rounded when it is written on the sheet; 0: it is not written, or written
  * exactly. */
 static double written_rounding(const struct work *w, const struct node *n)
@@ -53,6 +65,10 @@ static double written_rounding(const struct work *w, const struct node *n)
         is_written = n->symbol.base && !adds_a_constant(w, n);
         break;
     case OP_MUL:
+        if (is_product_of_cosines(w, n))
+            return HAND_WORST * fabs(n->num.value);
+        is_written = true;
+        break;
     case OP_DIV:
     case OP_CONVERT:
     case OP_SQRT:
