@@ -328,8 +328,7 @@ void put_result(struct walk *k, q x)
 {
     put(k, k->writer->line[0]);
     put_name(k, &q_node(k->w, x)->symbol, false);
-    put_number(k, x, BINDS_SUM);
-    put_unit(k, x);
+    put_value(k, x);
     put(k, k->writer->line[1]);
 }
 
@@ -361,8 +360,7 @@ static void put_argument(struct walk *k, const struct arg *arg)
         if (arg->kind == ARG_VECTOR) {
             put_vector_value(k, arg->vector);
         } else {
-            put_number(k, arg->scalar, BINDS_SUM);
-            put_unit(k, arg->scalar);
+            put_value(k, arg->scalar);
         }
     } else {
         k->writer->symbol(k, s, arg->kind == ARG_VECTOR && k->options->notation == NOTATION_VECTOR);

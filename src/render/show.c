@@ -51,31 +51,57 @@ static void show_text(const char *text, bool is_zero, struct shown *s)
     }
 }
 
+static void show_rounded(const struct walk *k, const struct node *n, struct shown *s)
+{
+    s->own = round_for_display(k->options, &k->w->units, n->dimension, n->num.value);
+    s->negative = s->own.negative;
+    s->count = 1;
+    s->part[0] = (struct digits){
+        .text = s->own.digits, .length = strlen(s->own.digits), .exponent10 = s->own.exponent10};
+}
+
+static void mark_angle(const struct walk *k, const struct node *n, struct shown *s)
+{
+    if (!n->dimension.angle)
+        return;
+    enum unit_angle unit = n->unit != NULL ? n->unit->base.angle : k->w->units.angle;
+    s->degrees = unit == UNIT_DEG;
+    s->radians = unit == UNIT_RAD && !s->part[0].pi;
+}
+
+/* Another name shows what it names: a given number as typed. */
+static const struct node *named_node(const struct walk *k, q x)
+{
+    const struct node *n = q_node(k->w, x);
+    while (n->op == OP_SAME)
+        n = q_node(k->w, (q){n->operand[0]});
+    return n;
+}
+
 const struct shown *show(struct walk *k, q x)
 {
     struct shown *s = &k->shown[x.i % SHOWN_KEPT];
     if (s->of == x.i && x.i > 0)
         return s;
-    const struct node *n = q_node(k->w, x);
-    while (n->op == OP_SAME)
-        n = q_node(k->w, (q){n->operand[0]});
+    const struct node *n = named_node(k, x);
     *s = (struct shown){.of = x.i};
-    if ((n->op == OP_GIVEN || n->op == OP_CONSTANT) && n->text != NULL) {
+    if ((n->op == OP_GIVEN || n->op == OP_CONSTANT) && n->text != NULL)
         show_text(n->text, n->num.value == 0.0, s);
-    } else {
-        s->own = round_for_display(k->options, &k->w->units, n->dimension, n->num.value);
-        s->negative = s->own.negative;
-        s->count = 1;
-        s->part[0] = (struct digits){.text = s->own.digits,
-                                     .length = strlen(s->own.digits),
-                                     .exponent10 = s->own.exponent10};
-    }
-    if (n->dimension.angle) {
-        enum unit_angle unit = n->unit != NULL ? n->unit->base.angle : k->w->units.angle;
-        s->degrees = unit == UNIT_DEG;
-        s->radians = unit == UNIT_RAD && !s->part[0].pi;
-    }
+    else
+        show_rounded(k, n, s);
+    mark_angle(k, n, s);
     return s;
+}
+
+const struct shown *show_result(struct walk *k, q x)
+{
+    const struct node *n = named_node(k, x);
+    if (n->op != OP_CONSTANT)
+        return show(k, x);
+    k->result = (struct shown){.of = x.i};
+    show_rounded(k, n, &k->result);
+    mark_angle(k, n, &k->result);
+    return &k->result;
 }
 
 uint32_t unit_parts(struct dimension d, const struct units *units, struct unit_part ret_part[4])

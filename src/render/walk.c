@@ -317,15 +317,16 @@ static void put_magnitude_shown(struct walk *k, const struct shown *s)
                         false);
 }
 
-void put_number(struct walk *k, q x, enum binding needs)
+static void put_shown(struct walk *k, const struct shown *s, enum binding needs)
 {
-    const struct shown *s = show(k, x);
     bool in_brackets = put_open(k, binding_of_shown(k, s) < needs);
     if (s->negative)
         put(k, k->writer->negative);
     put_magnitude_shown(k, s);
     put_close(k, in_brackets);
 }
+
+void put_number(struct walk *k, q x, enum binding needs) { put_shown(k, show(k, x), needs); }
 
 void put_unit(struct walk *k, q x)
 {
@@ -337,6 +338,12 @@ void put_unit(struct walk *k, q x)
     bool is_one =
         !s->negative && s->count == 1 && d->length == 1 && *d->text == '1' && d->exponent10 == 0;
     k->writer->unit(k, n->dimension, n->unit != NULL ? &n->unit->base : &k->w->units, is_one);
+}
+
+void put_value(struct walk *k, q x)
+{
+    put_shown(k, show_result(k, x), BINDS_SUM);
+    put_unit(k, x);
 }
 
 /* ---- scalars ---- */

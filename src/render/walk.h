@@ -96,6 +96,7 @@ struct walk {
     uint32_t *defined;    /* of each node: 1 + the step that defines it, or 0; made when needed */
     uint8_t unit_vector_primes; /* as many as tell i, j, k from names in the request */
     struct shown shown[SHOWN_KEPT];
+    struct shown result;
 };
 
 void walk_begin(struct walk *k, struct work *w, const struct writer *writer,
@@ -132,6 +133,8 @@ static inline void put(struct walk *k, const char *text)
 /* The number x as shown: given numbers as typed, constants as their text, all else rounded. Good
  * until other numbers are shown. */
 const struct shown *show(struct walk *k, q x);
+/* The same of a number that is told, not worked with: a constant is rounded too (90.0°). */
+const struct shown *show_result(struct walk *k, q x);
 /* `value` rounded for display: an angle in degrees to 0.1° (finer from 4 figures on), all else to
  * the figures asked for. */
 struct number_text round_for_display(const struct render_options *options,
@@ -157,6 +160,8 @@ void put_components(struct walk *k, qv v);
 /* The number x, named or not, as an operand. */
 void put_number(struct walk *k, q x, enum binding needs);
 void put_unit(struct walk *k, q x);
+/* The number x with its unit, as a result. */
+void put_value(struct walk *k, q x);
 /* An OP_CONVERT: its operand (the value of it, or its formula) times the factor. */
 void put_conversion(struct walk *k, q x, bool by_value);
 
