@@ -70,6 +70,23 @@ static const struct json *json_of(struct decoded *r, const char *text)
     return root;
 }
 
+/* Decode r->request in `arena`. */
+static void decode_in(struct decoded *r, struct arena *arena, const char *kind)
+{
+    if (strcmp(kind, "resolve") == 0)
+        r->code = decode_resolve(arena, r->request, &r->resolve, &r->problem);
+    else if (strcmp(kind, "resultant") == 0)
+        r->code = decode_resultant(arena, r->request, &r->resultant, &r->problem);
+    else if (strcmp(kind, "equilibrium") == 0)
+        r->code = decode_equilibrium(arena, r->request, &r->equilibrium, &r->problem);
+    else if (strcmp(kind, "truss-joint") == 0)
+        r->code = decode_truss_joint(arena, r->request, &r->truss_joint, &r->problem);
+    else if (strcmp(kind, "truss") == 0)
+        r->code = decode_truss(arena, r->request, &r->truss, &r->problem);
+    else
+        fail_msg("no decoder for %s", kind);
+}
+
 /* Decode a request of a kind. What the schema says of it is remembered, and does not stop it. */
 static struct decoded decode(const char *kind, const char *text)
 {
@@ -79,18 +96,7 @@ static struct decoded decode(const char *kind, const char *text)
     r.schema_code = schema_validate(schemas, arena_printf(r.arena, "%s.request.json", kind),
                                     r.request, &r.problem);
     problem_init(&r.problem, r.arena);
-    if (strcmp(kind, "resolve") == 0)
-        r.code = decode_resolve(r.arena, r.request, &r.resolve, &r.problem);
-    else if (strcmp(kind, "resultant") == 0)
-        r.code = decode_resultant(r.arena, r.request, &r.resultant, &r.problem);
-    else if (strcmp(kind, "equilibrium") == 0)
-        r.code = decode_equilibrium(r.arena, r.request, &r.equilibrium, &r.problem);
-    else if (strcmp(kind, "truss-joint") == 0)
-        r.code = decode_truss_joint(r.arena, r.request, &r.truss_joint, &r.problem);
-    else if (strcmp(kind, "truss") == 0)
-        r.code = decode_truss(r.arena, r.request, &r.truss, &r.problem);
-    else
-        fail_msg("no decoder for %s", kind);
+    decode_in(&r, r.arena, kind);
     return r;
 }
 

@@ -2,6 +2,8 @@
  * or space, names, places. */
 #include "decoding.h"
 
+#include "endpoints/endpoint.h"
+
 #include <stdio.h>
 
 #define assert_text(a, b) assert_string_equal((a) ? (a) : "(none)", b)
@@ -1020,6 +1022,60 @@ static void test_large_truss(void **state)
     free(text);
 }
 
+/* ---- the list of computations ---- */
+
+static void test_endpoints(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *kind, *request;
+        bool space;
+    } examples[] = {
+        {"resolve", "{'force': {'magnitude': 217.5, 'direction': {'angle': 248.2}}, 'key': true}",
+         false},
+        {"resultant",
+         "{'units': {'angle': 'rad'}, 'forces': [{'magnitude': 2.5, 'direction': {'angle': 0.525, "
+         "'from': '+x', 'toward': '-z'}, 'at': [1, 2, 3]}]}",
+         true},
+    };
+    struct field *field = field_new(20250);
+    size_t count = 0;
+    for (const struct endpoint *e = endpoints; e->path != NULL; e++, count++) {
+        char expected[64];
+        assert_true(count < sizeof examples / sizeof examples[0]);
+        assert_string_equal(e->kind, examples[count].kind);
+        snprintf(expected, sizeof expected, "/v1/%s", e->kind);
+        assert_string_equal(e->path, expected);
+        snprintf(expected, sizeof expected, "%s.request.json", e->kind);
+        assert_string_equal(e->schema, expected);
+        assert_true(strlen(e->summary) > 20);
+
+        struct decoded r = decode_well(e->kind, examples[count].request);
+        struct work w;
+        work_init(&w, r.arena, field);
+        problem_init(&r.problem, r.arena);
+        assert_int_equal(e->run(&w, r.request, &r.problem), PROBLEM_NONE);
+        assert_non_null(w.answer);
+        assert_int_equal(w.space, examples[count].space);
+        assert_int_equal(w.wants_key, json_member(r.request, "key") != NULL);
+        assert_int_equal(w.radian_decimals, examples[count].space ? 3 : 0);
+        done(&r);
+
+        /* a fault of meaning comes out as one, before anything is worked */
+        r = decode("resultant", "{'forces': [{'components': [1, 2], 'at': 'A'}]}");
+        if (strcmp(e->kind, "resultant") == 0) {
+            work_init(&w, r.arena, field);
+            problem_init(&r.problem, r.arena);
+            assert_int_equal(e->run(&w, r.request, &r.problem), PROBLEM_INVALID_REQUEST);
+            assert_int_equal(r.problem.faults[0].code, FAULT_UNKNOWN_PLACE);
+            assert_null(w.answer);
+        }
+        done(&r);
+    }
+    assert_int_equal(count, sizeof examples / sizeof examples[0]);
+    field_free(field);
+}
+
 /* ---- what is ours ---- */
 
 /* A shape that no schema lets by is our fault, never the caller's, and never a crash. */
@@ -1148,26 +1204,46 @@ static void test_misshapen_is_internal(void **state)
 static void test_no_memory(void **state)
 {
     (void)state;
-    static const char request[] =
-        "{'points': {'A': [0, 0], 'M': {'between': ['A', [1, 2]], 'fraction': 0.25}}, 'forces': ["
-        "{'components': [1, 2], 'at': [1, 1]}, {'magnitude': 5, 'direction': {'bearing': 'N3E'},"
-        " 'at': 'M'}], 'couples': [{'moment': 5}], 'distributed_loads': [{'from': 'A', 'to': 'M',"
-        " 'intensity': 3}]}";
-    struct decoded whole = decode_well("resultant", request);
-    bool enough = false;
-    for (size_t cap = 1 << 10; !enough; cap += 1 << 9) {
-        struct arena *arena = arena_new(cap);
-        struct problem problem;
-        struct resultant_input *input;
-        problem_init(&problem, whole.arena);
-        enum problem_code code = decode_resultant(arena, whole.request, &input, &problem);
-        if (code != PROBLEM_NONE)
-            assert_int_equal(code, PROBLEM_OVERLOADED);
-        enough = code == PROBLEM_NONE;
-        assert_true(cap < 1 << 17);
-        arena_free(arena);
+    static const struct {
+        const char *kind, *request;
+    } rows[] = {
+        {"resolve", "{'force': {'mass': 5.5}, 'along': {'u': {'angle': 3}, 'v': {'slope': {'run': "
+                    "1, 'rise': 2}}}}"},
+        {"resultant",
+         "{'points': {'A': [0, 0], 'M': {'between': ['A', [1, 2]], 'fraction': 0.25}}, 'forces': ["
+         "{'components': [1, 2], 'at': [1, 1]}, {'magnitude': 5, 'direction': {'bearing': 'N3E'},"
+         " 'at': 'M'}], 'couples': [{'moment': 5}], 'distributed_loads': [{'from': 'A', 'to': 'M',"
+         " 'intensity': 3}]}"},
+        {"equilibrium", "{'bodies': {'AC': {'supports': [{'kind': 'pin', 'at': [0, 0]}], 'forces': "
+                        "[{'mass': 2, 'at': [1, 1]}, "
+                        "{'name': 'T', 'magnitude': 'unknown', 'direction': {'angle': 3}, 'at': "
+                        "[1, 2]}]}, 'CB': {'forces': "
+                        "[{'magnitude': {'same_as': 'T'}, 'direction': {'angle': 5}, 'at': [1, "
+                        "3]}]}}, 'pins': [{'at': [2, 2], "
+                        "'joins': ['AC', 'CB']}]}"},
+        {"truss-joint", "{'joint': 'B', 'members': [{'name': 'BA', 'direction': {'angle': 3}}], "
+                        "'forces': [{'mass': 3}]}"},
+        {"truss", "{'joints': {'A': [0, 0], 'B1': [1, 0], 'C': [0, 1]}, 'members': [['A', 'B1'], "
+                  "['B1', 'C']], 'supports': "
+                  "[{'kind': 'pin', 'at': 'A'}], 'loads': [{'mass': 2, 'at': 'C'}], 'section': "
+                  "{'cut': ['A-B1']}}"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct decoded r = decode_well(rows[i].kind, rows[i].request);
+        r.code = PROBLEM_OVERLOADED;
+        size_t refused = 0;
+        for (size_t cap = 256; r.code != PROBLEM_NONE; cap += 64, refused++) {
+            struct arena *arena = arena_new(cap);
+            problem_init(&r.problem, r.arena);
+            decode_in(&r, arena, rows[i].kind);
+            if (r.code != PROBLEM_NONE)
+                assert_int_equal(r.code, PROBLEM_OVERLOADED);
+            assert_true(cap < 1 << 17);
+            arena_free(arena);
+        }
+        assert_true(refused > 10);
+        done(&r);
     }
-    done(&whole);
 }
 
 int main(void)
@@ -1207,6 +1283,7 @@ int main(void)
         cmocka_unit_test(test_truss),
         cmocka_unit_test(test_truss_with_long_names),
         cmocka_unit_test(test_large_truss),
+        cmocka_unit_test(test_endpoints),
         cmocka_unit_test(test_misshapen_is_internal),
         cmocka_unit_test(test_no_memory),
     };
