@@ -75,6 +75,21 @@ static void a_large_object_gets_its_own_block(void **state)
     arena_free(a);
 }
 
+/* The sanitizer would end the program where malloc may say no. */
+const char *__asan_default_options(void);
+const char *__asan_default_options(void) { return "allocator_may_return_null=1"; }
+
+static void the_machine_has_no_memory(void **state)
+{
+    (void)state;
+    struct arena *a = arena_new(SIZE_MAX);
+    assert_non_null(arena_alloc(a, 100));
+    assert_null(arena_alloc(a, SIZE_MAX / 4)); /* within the cap, beyond any machine */
+    assert_true(arena_exhausted(a));
+    assert_non_null(arena_alloc(a, 100)); /* what is left still serves */
+    arena_free(a);
+}
+
 static char released[8];
 static void note_release(void *object)
 {
@@ -220,6 +235,7 @@ int main(void)
         cmocka_unit_test(memory_is_zeroed_aligned_and_apart),
         cmocka_unit_test(cap_is_kept_and_asked_once),
         cmocka_unit_test(a_large_object_gets_its_own_block),
+        cmocka_unit_test(the_machine_has_no_memory),
         cmocka_unit_test(deferred_last_first),
         cmocka_unit_test(texts),
         cmocka_unit_test(buf_grows_and_stops_at_its_maximum),

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include <cjson/cJSON.h>
 #include <cmocka.h>
 
 #include "base/limits.h"
@@ -472,6 +473,75 @@ static void strings_are_written_so_that_they_read_back(void **state)
     arena_free(own);
 }
 
+/* ---- memory runs out: at every place in turn, without a leak ---- */
+
+static const char request[] =
+    "{\"forces\": [{\"name\": \"P\", \"magnitude\": 217.5}, {\"name\": \"Q\", \"a\": [1, 2, "
+    "0.0000000000000000000000000000000000000000000000000000000000000000000000000001]}],"
+    "\"points\": {\"A\": 1, \"B\": 1, \"C\": 1, \"D\": 1, \"E\": 1, \"F\": 1, \"G\": 1, "
+    "\"H\": 1, \"I\": 1, \"J\": 1, \"K\": 1, \"L\": 1, \"M\": 1, \"N\": 1}}";
+
+static long allocations_left, blocks_held;
+
+static void *counted_malloc(size_t size)
+{
+    void *p = allocations_left-- > 0 ? malloc(size) : NULL;
+    blocks_held += p != NULL;
+    return p;
+}
+
+static void counted_free(void *p)
+{
+    blocks_held -= p != NULL;
+    free(p);
+}
+
+static void the_parser_without_memory(void **state)
+{
+    (void)state;
+    cJSON_Hooks counted = {counted_malloc, counted_free};
+    cJSON_InitHooks(&counted);
+    long failures = 0;
+    for (long n = 0;; n++) {
+        allocations_left = n;
+        enum problem_code code = read_text(request);
+        assert_int_equal(blocks_held, 0);
+        if (code == PROBLEM_NONE)
+            break;
+        assert_int_equal(code, PROBLEM_OVERLOADED);
+        failures++;
+    }
+    cJSON_InitHooks(NULL);
+    assert_true(failures > 50);
+}
+
+static void the_arena_without_memory(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {request, "{\"a\": {\"P\": 1, \"P\": 1e999}, \"a\": 1e-999}",
+                                        "[1, 2"};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        enum problem_code expected = read_text(texts[i]);
+        int failures = 0;
+        for (size_t cap = 1; cap < 20000; cap += 8) {
+            struct arena *small = arena_new(cap);
+            problem_init(&problem, small);
+            const struct json *none = NULL;
+            enum problem_code code =
+                json_read(small, texts[i], strlen(texts[i]), &limits, &none, &problem);
+            if (arena_exhausted(small)) {
+                assert_true(code == PROBLEM_OVERLOADED || code == PROBLEM_NOT_JSON);
+                failures++;
+            } else {
+                assert_int_equal(code, expected);
+            }
+            assert_true((code == PROBLEM_NONE) == (none != NULL));
+            arena_free(small);
+        }
+        assert_true(failures > 20);
+    }
+}
+
 static int make_arena(void **state)
 {
     (void)state;
@@ -500,6 +570,8 @@ int main(void)
         cmocka_unit_test(pointers),
         cmocka_unit_test(equality),
         cmocka_unit_test(strings_are_written_so_that_they_read_back),
+        cmocka_unit_test(the_parser_without_memory),
+        cmocka_unit_test(the_arena_without_memory),
     };
     return cmocka_run_group_tests(tests, make_arena, free_arena);
 }

@@ -97,6 +97,14 @@ static bool read_id(struct compiler *c, struct node *n, const struct json *v)
     return is_type(c, v, JSON_STRING, "a text");
 }
 
+static bool read_dialect(struct compiler *c, struct node *n, const struct json *v)
+{
+    (void)n;
+    return is_type(c, v, JSON_STRING, "a text") &&
+           (strcmp(v->text, "https://json-schema.org/draft/2020-12/schema") == 0 ||
+            fail(c, v, "only the dialect 2020-12 is supported"));
+}
+
 static bool read_ref(struct compiler *c, struct node *n, const struct json *v)
 {
     n->ref_source = v;
@@ -461,7 +469,7 @@ static const struct {
     {"maxProperties", read_max_members},
     {"$defs", read_defs},
     {"$id", read_id},
-    {"$schema", read_nothing},
+    {"$schema", read_dialect},
     {"$comment", read_nothing},
     {"examples", read_nothing},
     {"default", read_nothing},
@@ -585,6 +593,7 @@ static const struct schema_root *find_root(const struct schema_set *set, const c
 
 static bool follow_reference(struct compiler *c, struct node *n)
 {
+    c->root = n->root;
     const char *text = n->ref_source->text;
     size_t document = strcspn(text, "#");
     const struct schema_root *root = document == 0 ? n->root : find_root(c->set, text, document);
@@ -627,6 +636,7 @@ static bool visit(struct compiler *c, struct node *n)
 {
     if (n == NULL || n->visit == VISITED)
         return true;
+    c->root = n->root;
     if (n->visit == VISITING)
         return fail(c, n->source, "the schema refers to itself for the same value");
     n->visit = VISITING;

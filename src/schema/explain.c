@@ -5,10 +5,17 @@
 
 #include "schema/words.h"
 
+#define MEANT_MAX 20
+
 struct explainer {
     struct verdict *verdict;
     struct problem *reterr;
     struct arena *arena;
+    struct { /* names that misspelt members were meant to be */
+        const struct json *object;
+        const char *name;
+    } meant[MEANT_MAX];
+    size_t meant_count;
     size_t said;         /* faults reported, kept or not */
     const char *because; /* "beside toward": why the schema asked now is asked at all; or "" */
 };
@@ -40,7 +47,10 @@ static void report(struct explainer *x, const struct json *value, enum fault_cod
                    const char *detail)
 {
     const char *pointer = json_pointer(x->arena, value);
-    problem_fault(x->reterr, pointer != NULL ? pointer : "", code, "%s", detail);
+    size_t length = strlen(detail);
+    bool is_closed = length > 0 && strchr(".?)", detail[length - 1]) != NULL;
+    problem_fault(x->reterr, pointer != NULL ? pointer : "", code, "%s%s", detail,
+                  is_closed ? "" : ".");
 }
 
 /* ---- single faults ---- */
@@ -51,6 +61,9 @@ static void wrong_type(struct explainer *x, const struct place *at)
         return;
     struct words expected = {0};
     words_expected(x->arena, at->node, &expected);
+    bool all_objects = expected.count > 0;
+    for (size_t i = 0; i < expected.count; i++)
+        all_objects &= expected.word[i][0] == '{';
     /* "26" for 26 is common enough to say how it is written. */
     const struct json *v = at->value;
     const char *hint = "";
@@ -59,7 +72,8 @@ static void wrong_type(struct explainer *x, const struct place *at)
         strcmp(expected.word[0], "a number") == 0)
         hint = words_say(x->arena, "; write %s without quotes", v->text);
     report(x, v, own_code(at, FAULT_TYPE),
-           words_say(x->arena, "%s: %s is expected, %s was given%s", words_place(x->arena, at),
+           words_say(x->arena, "%s: %s%s is expected, %s was given%s", words_place(x->arena, at),
+                     all_objects ? "an object such as " : "",
                      words_join(x->arena, &expected, " or "), words_given(x->arena, v), hint));
 }
 
@@ -165,9 +179,24 @@ static bool tag_words(struct explainer *x, const struct place *at, const char *n
     return false;
 }
 
+/* A member that is called as the definition it follows may have a code of its own: a force without
+ * direction. (An oblique axis is a direction too, but is not called so.) */
+static enum fault_code missing_code(const struct node *n, const char *name, size_t length)
+{
+    bool is_called_so = n->definition != NULL && strlen(n->definition) == length &&
+                        memcmp(n->definition, name, length) == 0;
+    return is_called_so ? words_code(n->definition, FAULT_MISSING) : FAULT_MISSING;
+}
+
 static void missing(struct explainer *x, const struct place *at, const char *name, size_t length,
                     const char *needed_by)
 {
+    for (size_t i = 0; i < x->meant_count; i++)
+        if (x->meant[i].object == at->value && strlen(x->meant[i].name) == length &&
+            memcmp(x->meant[i].name, name, length) == 0) {
+            x->said++; /* it is there, misspelt, and that has been said */
+            return;
+        }
     if (!is_worth_words(x))
         return;
     struct words needed = {0};
@@ -177,7 +206,7 @@ static void missing(struct explainer *x, const struct place *at, const char *nam
     const struct choice *choice = schema != NULL ? words_choice(schema, &holder) : NULL;
     if (choice != NULL) {
         words_needed(x->arena, choice, " with ", &needed);
-        code = words_code(holder->definition, code);
+        code = missing_code(holder, name, length);
         intro = ": give one of ";
         if (code != FAULT_MISSING)
             needed_by = NULL; /* the list says enough */
@@ -219,6 +248,10 @@ static void unknown_member(struct explainer *x, const struct place *at, const st
     if (!is_worth_words(x))
         return;
     const char *nearest = words_nearest(known, member->key, member->key_length);
+    if (nearest != NULL && x->meant_count < MEANT_MAX) {
+        x->meant[x->meant_count].object = at->value;
+        x->meant[x->meant_count++].name = nearest;
+    }
     report(x, member, FAULT_UNKNOWN_MEMBER,
            words_say(x->arena, "%s is not known in %s%s%s%s%s%s%s%s",
                      words_cut(x->arena, member->key, member->key_length),
@@ -425,7 +458,8 @@ static void no_way(struct explainer *x, const struct place *at, const struct cho
     const char *list = words_join(x->arena, &needed, ", ");
     const struct json *v = at->value;
     /* "force P has no direction", said of the direction that is empty. */
-    enum fault_code code = own_code(at, FAULT_MISSING);
+    enum fault_code code =
+        v->key != NULL ? missing_code(at->node, v->key, v->key_length) : FAULT_CHOICE;
     if (code == FAULT_MISSING)
         code = FAULT_CHOICE;
     const struct place *whole = at;

@@ -107,7 +107,7 @@ struct node {
     struct node *condition, *then, *otherwise;
 
     const struct json *source;
-    const struct schema_root *root;
+    struct schema_root *root;
     const char *title, *description;
     const char *definition; /* its name in $defs, or NULL */
 

@@ -30,8 +30,8 @@ static const struct {
 
 /* White space and line ends of ECMA-262 (\s); PCRE2 has ASCII only. */
 static const char spaces[] =
-    "\\t-\\r \\x{a0}\\x{1680}\\x{2000}-\\x{200a}\\x{2028}\\x{2029}\\x{202f}"
-    "\\x{205f}\\x{3000}\\x{feff}";
+    "\\t-\\r \\u{a0}\\u{1680}\\u{2000}-\\u{200a}\\u{2028}\\u{2029}\\u{202f}"
+    "\\u{205f}\\u{3000}\\u{feff}";
 
 /* At \p{ or \P{: writes it with PCRE2's name; returns what was read. */
 static size_t rewrite_category(struct buf *b, const char *at)

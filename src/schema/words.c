@@ -19,7 +19,6 @@ static const struct {
     {"moment_unit", FAULT_PATTERN, FAULT_UNIT},
     {"intensity_unit", FAULT_PATTERN, FAULT_UNIT},
     {"magnitude", FAULT_RANGE, FAULT_NEGATIVE_MAGNITUDE},
-    {"distance", FAULT_RANGE, FAULT_NEGATIVE_MAGNITUDE},
 };
 
 enum fault_code words_code(const char *definition, enum fault_code code)
@@ -223,11 +222,8 @@ const struct choice *words_choice(const struct node *n, const struct node **ret_
     return objects != 0 ? choice : NULL;
 }
 
-static const char *object_form(struct arena *arena, const struct node *n, const char *title)
+static const char *form(struct arena *arena, const struct json *required)
 {
-    const struct json *required = json_member(n->source, "required");
-    if (required == NULL || required->count == 0)
-        return title != NULL ? title : "an object";
     struct buf b;
     buf_init(&b, arena, SENTENCE_BYTES);
     for (const struct json *e = required->child; e != NULL; e = e->next) {
@@ -237,6 +233,26 @@ static const char *object_form(struct arena *arena, const struct node *n, const 
     }
     buf_puts(&b, "}");
     return finish(&b);
+}
+
+/* An object by the members it must have, or has a choice of: "{"magnitude": …, "direction": …}". */
+static void expect_object(struct arena *arena, const struct node *n, const char *title,
+                          struct words *w)
+{
+    const struct json *required = json_member(n->source, "required");
+    const struct choice *choice = n->one_of != NULL ? n->one_of : n->any_of;
+    size_t before = w->count;
+    if (required != NULL && required->count > 0) {
+        words_add(w, form(arena, required));
+        return;
+    }
+    for (unsigned i = 0; choice != NULL && i < choice->count; i++) {
+        required = json_member(choice->branches[i]->source, "required");
+        if (required != NULL && required->count > 0)
+            words_add(w, form(arena, required));
+    }
+    if (w->count == before)
+        words_add(w, title != NULL ? title : "an object");
 }
 
 static void expect_types(struct arena *arena, const struct node *n, const char *title,
@@ -256,7 +272,7 @@ static void expect_types(struct arena *arena, const struct node *n, const char *
     if ((n->types & TYPE_BIT(JSON_ARRAY)) != 0)
         words_add(w, title != NULL ? title : "a list");
     if ((n->types & TYPE_BIT(JSON_OBJECT)) != 0)
-        words_add(w, object_form(arena, n, title));
+        expect_object(arena, n, title, w);
     if ((n->types & TYPE_BOOLEAN) == TYPE_BOOLEAN)
         words_add(w, "true or false");
     if ((n->types & TYPE_BIT(JSON_NULL)) != 0)
