@@ -138,6 +138,11 @@ static void test_unknown_places(void **state)
          "{'points': {'A': [1, 2], 'B': [3, 1]}, 'forces': [{'components': [3, 4], 'at': 'Q'}]}",
          {{"/forces/0/at", FAULT_UNKNOWN_PLACE, {"no point Q. The points are A, B."}}},
          false},
+        {"resultant", /* a place without a name is no suggestion */
+         "{'points': {'A': [1, 2]}, 'forces': [{'components': [3, 4], 'at': [5, 5]}, "
+         "{'components': [3, 4], 'at': 'Q'}]}",
+         {{"/forces/1/at", FAULT_UNKNOWN_PLACE, {"no point Q. The points are A."}}},
+         false},
         {"resultant",
          "{'points': {'Mast': [1, 2], 'B': [3, 1]}, 'forces': [{'components': [3, 4], 'at': "
          "'mast'}]}",
@@ -191,6 +196,13 @@ static void test_circular_points(void **state)
          {{"/points/C",
            FAULT_CIRCULAR_PLACE,
            {"C is defined by D, that by E, that by C", "coordinates"}}},
+         false},
+        {"resolve", /* met from outside, named from the one that is given first */
+         "{'force': {'components': [3, 4]}, 'points': {'A': {'between': ['C', [1, 2]], 'fraction': "
+         "0.5},"
+         "'B': {'between': ['C', [1, 2]], 'fraction': 0.5}, 'C': {'between': ['B', [1, 2]], "
+         "'fraction': 0.5}}}",
+         {{"/points/B", FAULT_CIRCULAR_PLACE, {"B is defined by C, that by B"}}},
          false},
         {"resolve", /* two circles; a diamond that is none */
          "{'force': {'components': [3, 4]}, 'points': {'A': {'between': ['B', [1, 2]], 'fraction': "

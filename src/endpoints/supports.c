@@ -3,43 +3,47 @@
 
 #include <string.h>
 
+static const char *const words[] = {
+#define SUPPORT(kind, word) word,
+#include "statics/supports.def"
+#undef SUPPORT
+    NULL,
+};
+
 static const struct kind_row {
-    const char *word;
     const char *direction; /* the member that says how it stands, or NULL */
     bool has_default;      /* a normal is up unless given */
     bool takes_couples;    /* "couples": true has a meaning */
     enum evidence evidence;
 } kinds[SUPPORT_KIND_MAX_] = {
-    [SUPPORT_PIN] = {"pin", NULL, false, false, EVIDENCE_PLANE_FORM},
-    [SUPPORT_ROLLER] = {"roller", "normal", true, false, EVIDENCE_MAX_},
-    [SUPPORT_ROCKER] = {"rocker", "normal", true, false, EVIDENCE_PLANE_FORM},
-    [SUPPORT_SMOOTH_SURFACE] = {"smooth_surface", "normal", true, false, EVIDENCE_MAX_},
-    [SUPPORT_ROUGH_SURFACE] = {"rough_surface", "normal", true, false, EVIDENCE_PLANE_FORM},
-    [SUPPORT_LINK] = {"link", "direction", false, false, EVIDENCE_MAX_},
-    [SUPPORT_CABLE] = {"cable", "direction", false, false, EVIDENCE_MAX_},
-    [SUPPORT_COLLAR] = {"collar", "axis", false, true, EVIDENCE_PLANE_FORM},
-    [SUPPORT_FIXED] = {"fixed", NULL, false, false, EVIDENCE_MAX_},
-    [SUPPORT_BALL_AND_SOCKET] = {"ball_and_socket", NULL, false, false, EVIDENCE_SPACE_FORM},
-    [SUPPORT_JOURNAL_BEARING] = {"journal_bearing", "axis", false, true, EVIDENCE_SPACE_FORM},
-    [SUPPORT_THRUST_BEARING] = {"thrust_bearing", "axis", false, true, EVIDENCE_SPACE_FORM},
-    [SUPPORT_HINGE] = {"hinge", "axis", false, true, EVIDENCE_SPACE_FORM},
+    [SUPPORT_PIN] = {NULL, false, false, EVIDENCE_PLANE_FORM},
+    [SUPPORT_ROLLER] = {"normal", true, false, EVIDENCE_MAX_},
+    [SUPPORT_ROCKER] = {"normal", true, false, EVIDENCE_PLANE_FORM},
+    [SUPPORT_SMOOTH_SURFACE] = {"normal", true, false, EVIDENCE_MAX_},
+    [SUPPORT_ROUGH_SURFACE] = {"normal", true, false, EVIDENCE_PLANE_FORM},
+    [SUPPORT_LINK] = {"direction", false, false, EVIDENCE_MAX_},
+    [SUPPORT_CABLE] = {"direction", false, false, EVIDENCE_MAX_},
+    [SUPPORT_COLLAR] = {"axis", false, true, EVIDENCE_PLANE_FORM},
+    [SUPPORT_FIXED] = {NULL, false, false, EVIDENCE_MAX_},
+    [SUPPORT_BALL_AND_SOCKET] = {NULL, false, false, EVIDENCE_SPACE_FORM},
+    [SUPPORT_JOURNAL_BEARING] = {"axis", false, true, EVIDENCE_SPACE_FORM},
+    [SUPPORT_THRUST_BEARING] = {"axis", false, true, EVIDENCE_SPACE_FORM},
+    [SUPPORT_HINGE] = {"axis", false, true, EVIDENCE_SPACE_FORM},
 };
-
-const char *support_kind_word(enum support_kind kind) { return kinds[kind].word; }
 
 static void read_kind(struct decoder *d, const struct json *value, const struct member *row,
                       void *into)
 {
     struct support_input *support = into;
     (void)row;
-    for (unsigned k = 0; k < SUPPORT_KIND_MAX_; k++)
-        if (value->type == JSON_STRING && strcmp(value->text, kinds[k].word) == 0) {
-            support->kind = (enum support_kind)k;
-            if (kinds[k].evidence != EVIDENCE_MAX_)
-                decode_evidence(d, kinds[k].evidence, value);
-            return;
-        }
-    decode_misshapen(d, value);
+    int kind = decode_word(value, words);
+    if (kind < 0) {
+        decode_misshapen(d, value);
+        return;
+    }
+    support->kind = (enum support_kind)kind;
+    if (kinds[kind].evidence != EVIDENCE_MAX_)
+        decode_evidence(d, kinds[kind].evidence, value);
 }
 
 static const struct member support_members[] = {

@@ -6,7 +6,4 @@
 
 extern const struct record support_record; /* struct support_input */
 
-/* The word of a kind: "smooth_surface". */
-const char *support_kind_word(enum support_kind kind);
-
 #endif

@@ -94,19 +94,9 @@ struct resultant_input {
 /* ---- supports ---- */
 
 enum support_kind {
-    SUPPORT_PIN, /* plane */
-    SUPPORT_ROLLER,
-    SUPPORT_ROCKER, /* plane */
-    SUPPORT_SMOOTH_SURFACE,
-    SUPPORT_ROUGH_SURFACE, /* plane */
-    SUPPORT_LINK,
-    SUPPORT_CABLE,
-    SUPPORT_COLLAR, /* plane */
-    SUPPORT_FIXED,
-    SUPPORT_BALL_AND_SOCKET, /* space, and all below */
-    SUPPORT_JOURNAL_BEARING,
-    SUPPORT_THRUST_BEARING,
-    SUPPORT_HINGE,
+#define SUPPORT(kind, word) SUPPORT_##kind,
+#include "statics/supports.def"
+#undef SUPPORT
     SUPPORT_KIND_MAX_
 };
 
