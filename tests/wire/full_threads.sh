@@ -2,6 +2,7 @@
 # The same wire tests against a build with the thread sanitizer, which aborts on a data race.
 cd "$(dirname "$0")/../.." || exit 2
 . tests/lint/tap.sh
+unset MAKEFLAGS MAKELEVEL MFLAGS
 report=$(make build/tsan/tiptail 2>&1)
 ok "the build with the thread sanitizer" $? "$report"
 for test in http load; do
