@@ -93,9 +93,9 @@ const char *name_sub(const char *name)
     return name[0] == 'F' && name[1] >= '0' && name[1] <= '9' ? name + 1 : name;
 }
 
-const char *fault_number(struct board *b, double value)
+const char *fault_number(struct board *b, double value, int figures)
 {
-    struct number_text t = number_to_figures(value, 4, false);
+    struct number_text t = number_to_figures(value, figures, false);
     const char *sign = t.negative ? "-" : "";
     const char *text = t.exponent10 == 0
                            ? arena_printf(b->w->arena, "%s%s", sign, t.digits)

@@ -52,8 +52,8 @@ struct half_axis half_axis_reversed(struct half_axis a);
  */
 const char *name_sub(const char *name);
 
-/* A computed number in the text of a fault: three figures after the leading one. */
-const char *fault_number(struct board *b, double value);
+/* A computed number in the text of a fault. */
+const char *fault_number(struct board *b, double value, int figures);
 
 /* Half a unit of the last digit as typed: 0.05 of "2.5", 0.5 of "30". In the unit it was typed in;
  * an angle in radians. */

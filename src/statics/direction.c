@@ -2,6 +2,7 @@
 #include "statics/direction.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/number.h"
@@ -253,6 +254,15 @@ static q sum_of_squares(struct work *w, const struct direction_angles *a)
     return q_sum(w, square, count);
 }
 
+/* The sum as text, with as many figures as it takes to differ from 1. */
+static const char *sum_text(struct board *b, q sum)
+{
+    const char *text = fault_number(b, q_value(b->w, sum), 4);
+    for (int figures = 5; figures <= 12 && strtod(text, NULL) == 1.0; figures++)
+        text = fault_number(b, q_value(b->w, sum), figures);
+    return text;
+}
+
 /* Could the sum be 1 if every angle is known to half a unit of its last digit? */
 static bool may_be_one(struct board *b, const struct direction_angles *a)
 {
@@ -312,7 +322,7 @@ static bool by_three_angles(struct board *b, const struct direction_angles *a, c
     problem_fault(b->reterr, member(b, a->d, "direction_angles"), FAULT_DIRECTION_ANGLES,
                   "The squares of the cosines add to %s, not to 1: no direction has these three "
                   "angles. Give two of them, and say whether the third is acute or obtuse.",
-                  fault_number(b, q_value(w, sum)));
+                  sum_text(b, sum));
     return false;
 }
 
@@ -325,8 +335,8 @@ static bool fault_two_thirds(struct board *b, const struct direction_angles *a, 
     problem_fault(b->reterr, member(b, a->d, "direction_angles"), FAULT_DIRECTION_ANGLES,
                   "Two direction angles leave two directions: %s is %s%s or %s%s. Say \"acute\" or "
                   "\"obtuse\" for %s.",
-                  greek_member[a->missing], fault_number(b, acute), unit, fault_number(b, other),
-                  unit, greek_member[a->missing]);
+                  greek_member[a->missing], fault_number(b, acute, 4), unit,
+                  fault_number(b, other, 4), unit, greek_member[a->missing]);
     return false;
 }
 
@@ -345,7 +355,7 @@ static bool by_two_angles(struct board *b, const struct direction_angles *a, con
         problem_fault(b->reterr, member(b, a->d, "direction_angles"), FAULT_DIRECTION_ANGLES,
                       "The squares of these two cosines add to %s, more than 1: no direction has "
                       "these two angles.",
-                      fault_number(b, q_value(w, sum)));
+                      sum_text(b, sum));
         return false;
     }
     enum angle_word word = a->d->word[a->missing];
@@ -468,7 +478,8 @@ static q unit_part(struct work *w, const struct aim *aim, int axis)
     q factor = aim->part[axis].factor;
     if (aim->part[axis].sign == 0 || q_is_none(factor))
         return q_integer(w, aim->part[axis].sign, ratio);
-    return aim->part[axis].sign < 0 ? q_neg(w, factor) : factor;
+    /* A number of its own, so that naming it does not name the factor in earlier lines. */
+    return aim->part[axis].sign < 0 ? q_neg(w, factor) : q_sum(w, &factor, 1);
 }
 
 qv aim_unit(struct work *w, const struct aim *aim)

@@ -99,7 +99,7 @@ static qv couple_of_triangles(struct board *b, const struct stretch *s)
     qv force = qv_name(w, aim_vector(w, &s->aim, half), W);
     work_define_vector(w, force);
     q thirds = q_div(w, q_integer(w, -2, ratio), q_integer(w, 3, ratio));
-    qv lever = qv_name(w, qv_scale(w, thirds, s->span->r), symbol_own(w, "c", sub));
+    qv lever = qv_name(w, qv_scale(w, thirds, s->span->r), symbol_own(w, "a", sub));
     work_define_vector(w, lever);
     qv couple = qv_name(w, qv_cross(w, lever, force), symbol_own(w, "M", sub));
     work_define_vector(w, couple);
@@ -129,7 +129,7 @@ static void load_at_centroid(struct board *b, const struct stretch *s, q total, 
     bool is_from_origin = point_is_origin(b, s->in->from);
     qv start = point_place(b, s->in->from);
     qv place = is_from_origin ? way : qv_sum(w, (qv[]){start, way}, 2);
-    load->place = qv_name(w, place, symbol_own(w, "r", sub));
+    load->place = qv_name(w, place, symbol_own(w, "c", sub));
     work_define_vector(w, load->place);
 }
 

@@ -170,7 +170,8 @@ bool force_load(struct board *b, const struct force_input *in, struct load *ret_
 
 q load_size(struct work *w, const struct load *load)
 {
-    return q_is_none(load->magnitude) ? q_norm(w, load->vector) : load->magnitude;
+    bool is_size = !q_is_none(load->magnitude) && q_sign(w, load->magnitude) >= 0;
+    return is_size ? load->magnitude : q_norm(w, load->vector);
 }
 
 /* ---- couples ---- */

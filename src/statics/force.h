@@ -19,7 +19,8 @@ struct load {
 /* One force: magnitude, direction and components in steps. False where a fault was found. */
 bool force_load(struct board *b, const struct force_input *in, struct load *ret_load);
 
-/* The size of a load: its magnitude, or the norm of its components (not named). */
+/* The size of a load: its magnitude, or the norm of its components (not named) where it is given by
+ * them or where the total of a distributed load is negative. */
 q load_size(struct work *w, const struct load *load);
 
 /* One couple as a moment vector; in the plane only the z component is there. {0} where a fault was
