@@ -539,6 +539,10 @@ static void what_else_is_said(void **state)
          {"/magnitude", FAULT_TYPE,
           "magnitude: a number is expected, the text \"-26\" was given; write -26 without "
           "quotes."}},
+        {"{\"magnitude\": \"26,5\"}",
+         {"/magnitude", FAULT_TYPE,
+          "magnitude: a number is expected, the text \"26,5\" was given; write 26.5 without "
+          "quotes."}},
         {"{\"share\": 0}", {"/share", FAULT_RANGE, "share is 0; more than 0 is expected."}},
         {"{\"share\": 1.25}", {"/share", FAULT_RANGE, "share is 1.25; less than 1 is expected."}},
         {"{\"turns\": 2.5}",

@@ -825,9 +825,9 @@ static const struct json *next_text(const struct node *n, const struct json *o)
 static bool note_tag(struct compiler *c, struct choice *choice)
 {
     uint64_t objects = choice->by_type[JSON_OBJECT];
-    if ((objects & (objects - 1)) == 0)
+    if (objects == 0 || is_one_branch(objects))
         return true;
-    const struct node *first = choice->branches[__builtin_ctzll(objects)];
+    const struct node *first = choice->branches[first_branch(objects)];
     while (first->is_alias)
         first = first->ref;
     const struct json *properties = json_member(first->source, "properties");
@@ -837,7 +837,7 @@ static bool note_tag(struct compiler *c, struct choice *choice)
         bool all = true;
         for (uint64_t left = objects; all && left != 0; left &= left - 1) {
             const struct node *n =
-                member_schema(choice->branches[__builtin_ctzll(left)], m->key, m->key_length);
+                member_schema(choice->branches[first_branch(left)], m->key, m->key_length);
             all = lists_texts(n);
             for (const struct json *o = all ? first_text(n) : NULL; o != NULL; o = next_text(n, o))
                 count++;
@@ -849,7 +849,7 @@ static bool note_tag(struct compiler *c, struct choice *choice)
         if (!names_init(&choice->tags, c->arena, count))
             return fail_memory(c);
         for (uint64_t left = objects; left != 0; left &= left - 1) {
-            unsigned i = (unsigned)__builtin_ctzll(left);
+            unsigned i = first_branch(left);
             const struct node *n = member_schema(choice->branches[i], m->key, m->key_length);
             for (const struct json *o = first_text(n); o != NULL; o = next_text(n, o))
                 names_add(&choice->tags, o->text, o->length)->branches |= (uint64_t)1 << i;

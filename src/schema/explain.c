@@ -17,7 +17,7 @@ struct explainer {
     } meant[MEANT_MAX];
     size_t meant_count;
     size_t said;         /* faults reported, kept or not */
-    const char *because; /* "beside toward": why the schema asked now is asked at all; or "" */
+    const char *because; /* "beside toward": what made the schema ask this; otherwise "here" */
 };
 
 static void explain(struct explainer *x, const struct place *at);
@@ -32,8 +32,7 @@ static enum fault_code own_code(const struct place *at, enum fault_code code)
     return code;
 }
 
-/* Report at `value` (which may be a member that is not there, with only key and parent set). Past
- * the faults that are kept no words are made. */
+/* Asked before each fault: past those that are kept it is counted, and no words are made. */
 static bool is_worth_words(struct explainer *x)
 {
     x->said++;
@@ -43,6 +42,7 @@ static bool is_worth_words(struct explainer *x)
     return false;
 }
 
+/* At `value`, which may be a member that is not there, with only its key and parent. */
 static void report(struct explainer *x, const struct json *value, enum fault_code code,
                    const char *detail)
 {
@@ -55,6 +55,16 @@ static void report(struct explainer *x, const struct json *value, enum fault_cod
 
 /* ---- single faults ---- */
 
+/* "26" or "26,5" for a number is common enough to say how it is written. */
+static const char *unquoted(struct explainer *x, const struct json *v)
+{
+    if (v->length == 0 || v->length > 20 || strspn(v->text, "0123456789.,-+eE") != v->length)
+        return "";
+    size_t whole = strcspn(v->text, ",");
+    return words_say(x->arena, "; write %.*s%s%s without quotes", (int)whole, v->text,
+                     whole < v->length ? "." : "", whole < v->length ? v->text + whole + 1 : "");
+}
+
 static void wrong_type(struct explainer *x, const struct place *at)
 {
     if (!is_worth_words(x))
@@ -64,13 +74,9 @@ static void wrong_type(struct explainer *x, const struct place *at)
     bool all_objects = expected.count > 0;
     for (size_t i = 0; i < expected.count; i++)
         all_objects &= expected.word[i][0] == '{';
-    /* "26" for 26 is common enough to say how it is written. */
     const struct json *v = at->value;
-    const char *hint = "";
-    if (v->type == JSON_STRING && v->length > 0 && v->length < 20 &&
-        strspn(v->text, "0123456789.-+eE") == v->length && expected.count > 0 &&
-        strcmp(expected.word[0], "a number") == 0)
-        hint = words_say(x->arena, "; write %s without quotes", v->text);
+    bool wants_number = expected.count > 0 && strcmp(expected.word[0], "a number") == 0;
+    const char *hint = wants_number && v->type == JSON_STRING ? unquoted(x, v) : "";
     report(x, v, own_code(at, FAULT_TYPE),
            words_say(x->arena, "%s: %s%s is expected, %s was given%s", words_place(x->arena, at),
                      all_objects ? "an object such as " : "",
@@ -252,13 +258,17 @@ static void unknown_member(struct explainer *x, const struct place *at, const st
         x->meant[x->meant_count].object = at->value;
         x->meant[x->meant_count++].name = nearest;
     }
-    report(x, member, FAULT_UNKNOWN_MEMBER,
-           words_say(x->arena, "%s is not known in %s%s%s%s%s%s%s%s",
-                     words_cut(x->arena, member->key, member->key_length),
-                     words_place(x->arena, at), tag_remark(x, at),
-                     nearest != NULL ? "; did you mean " : "", nearest != NULL ? nearest : "",
-                     nearest != NULL ? "?" : "", known->count > 0 ? " (known: " : "",
-                     words_join(x->arena, known, ", "), known->count > 0 ? ")" : ""));
+    const char *name = words_cut(x->arena, member->key, member->key_length);
+    const char *place = words_place(x->arena, at), *remark = tag_remark(x, at);
+    const char *list = words_join(x->arena, known, ", ");
+    report(
+        x, member, FAULT_UNKNOWN_MEMBER,
+        nearest != NULL
+            ? words_say(x->arena, "%s is not known in %s%s; did you mean %s? (known: %s)", name,
+                        place, remark, nearest, list)
+        : known->count > 0
+            ? words_say(x->arena, "%s is not known in %s%s (known: %s)", name, place, remark, list)
+            : words_say(x->arena, "%s is not known in %s%s", name, place, remark));
 }
 
 static void forbidden(struct explainer *x, const struct place *at)
@@ -266,8 +276,7 @@ static void forbidden(struct explainer *x, const struct place *at)
     if (!is_worth_words(x))
         return;
     report(x, at->value, own_code(at, FAULT_FORBIDDEN),
-           words_say(x->arena, "%s does not stand %s", words_place(x->arena, at),
-                     x->because[0] != '\0' ? x->because : "here"));
+           words_say(x->arena, "%s does not stand %s", words_place(x->arena, at), x->because));
 }
 
 /* ---- lists and objects ---- */
@@ -494,7 +503,7 @@ static uint64_t fullest(const struct json *v, const struct choice *choice, uint6
     unsigned most = 0;
     uint64_t best = branches;
     for (uint64_t left = branches; left != 0; left &= left - 1) {
-        unsigned there = needed_members(v, choice->branches[__builtin_ctzll(left)]);
+        unsigned there = needed_members(v, choice->branches[first_branch(left)]);
         uint64_t bit = left & (~left + 1);
         if (there > most)
             best = bit;
@@ -505,75 +514,93 @@ static uint64_t fullest(const struct json *v, const struct choice *choice, uint6
     return best;
 }
 
-/* An object, and several branches that take objects: a constant or the member names tell. */
-static void explain_object_choice(struct explainer *x, const struct place *at,
-                                  const struct choice *choice, uint64_t branches)
+/* Where a constant tells the branches apart: true where that has settled the matter. */
+static bool explain_by_tag(struct explainer *x, const struct place *at, const struct choice *choice)
 {
-    const struct json *v = at->value;
-    const struct json *tag =
-        choice->tag != NULL ? json_member_of(v, choice->tag, choice->tag_length) : NULL;
-    if (choice->tag != NULL) {
-        const struct name *constant = tag != NULL && tag->type == JSON_STRING
-                                          ? names_find(&choice->tags, tag->text, tag->length)
-                                          : NULL;
-        if (constant != NULL && (constant->branches & (constant->branches - 1)) == 0) {
-            explain_inner(x, at, choice->branches[__builtin_ctzll(constant->branches)]);
-            return;
-        }
-        if (tag != NULL && constant == NULL) {
-            struct words allowed = {0};
-            struct place inner = {.parent = at, .value = tag, .node = at->node};
-            tag_words(x, at, choice->tag, choice->tag_length, &allowed);
-            not_allowed(x, &inner, &allowed);
-            return;
-        }
-        if (tag == NULL) {
-            missing(x, at, choice->tag, choice->tag_length, NULL);
-            return;
-        }
+    if (choice->tag == NULL)
+        return false;
+    const struct json *tag = json_member_of(at->value, choice->tag, choice->tag_length);
+    if (tag == NULL) {
+        missing(x, at, choice->tag, choice->tag_length, NULL);
+        return true;
     }
+    const struct name *constant =
+        tag->type == JSON_STRING ? names_find(&choice->tags, tag->text, tag->length) : NULL;
+    if (constant == NULL) {
+        struct words allowed = {0};
+        struct place inner = {.parent = at, .value = tag, .node = at->node};
+        tag_words(x, at, choice->tag, choice->tag_length, &allowed);
+        not_allowed(x, &inner, &allowed);
+        return true;
+    }
+    if (!is_one_branch(constant->branches))
+        return false;
+    explain_inner(x, at, choice->branches[first_branch(constant->branches)]);
+    return true;
+}
 
-    const struct json *claims[BRANCHES_MAX] = {0};
+/* The branches that take a member of this name. */
+static uint64_t takers(const struct choice *choice, const struct json *member)
+{
+    const struct name *known = names_find(&choice->names, member->key, member->key_length);
+    return known != NULL ? known->branches : choice->open;
+}
+
+/* Members that no branch takes. */
+static void unknown_members(struct explainer *x, const struct place *at,
+                            const struct choice *choice, uint64_t branches)
+{
+    struct words known = {0};
+    for (uint64_t left = branches; left != 0; left &= left - 1) {
+        const struct node *branch = choice->branches[first_branch(left)];
+        if (node_is_closed(branch))
+            node_each_name(branch, know, &known);
+    }
+    for (const struct json *m = at->value->child; m != NULL; m = m->next)
+        if ((takers(choice, m) & branches) == 0)
+            unknown_member(x, at, m, &known);
+}
+
+/* An object, and several branches that take objects: the member names tell which is meant. A member
+ * that only one branch takes claims that branch. */
+static void explain_by_names(struct explainer *x, const struct place *at,
+                             const struct choice *choice, uint64_t branches)
+{
+    const struct json *v = at->value, *first = NULL, *second = NULL;
     uint64_t claimed = 0, possible = branches;
     bool has_unknown = false;
     for (const struct json *m = v->child; m != NULL; m = m->next) {
-        const struct name *known = names_find(&choice->names, m->key, m->key_length);
-        uint64_t takers = (known != NULL ? known->branches : choice->open) & branches;
-        has_unknown |= takers == 0;
-        if (takers != 0)
-            possible &= takers;
-        if (takers != 0 && (takers & (takers - 1)) == 0) {
-            unsigned b = (unsigned)__builtin_ctzll(takers);
-            if (claims[b] == NULL)
-                claims[b] = m;
-            claimed |= takers;
-        }
+        uint64_t taken = takers(choice, m) & branches;
+        has_unknown |= taken == 0;
+        possible &= taken != 0 ? taken : possible;
+        if (!is_one_branch(taken))
+            continue;
+        if (first == NULL)
+            first = m;
+        else if (second == NULL && (claimed & taken) == 0)
+            second = m;
+        claimed |= taken;
     }
-    if (claimed != 0 && (claimed & (claimed - 1)) == 0) {
-        explain_inner(x, at, choice->branches[__builtin_ctzll(claimed)]);
-    } else if (claimed != 0) {
-        unsigned first = (unsigned)__builtin_ctzll(claimed);
-        unsigned second = (unsigned)__builtin_ctzll(claimed & (claimed - 1));
-        bool in_order = claims[first]->index < claims[second]->index;
-        two_ways(x, at, choice, claims[in_order ? first : second],
-                 claims[in_order ? second : first]);
-    } else if ((possible = fullest(v, choice, possible)) != 0 && (possible & (possible - 1)) == 0) {
-        explain_inner(x, at, choice->branches[__builtin_ctzll(possible)]);
-    } else if (has_unknown) {
-        struct words known = {0};
-        for (uint64_t left = branches; left != 0; left &= left - 1) {
-            const struct node *branch = choice->branches[__builtin_ctzll(left)];
-            if (node_is_closed(branch))
-                node_each_name(branch, know, &known);
-        }
-        for (const struct json *m = v->child; m != NULL; m = m->next) {
-            const struct name *name = names_find(&choice->names, m->key, m->key_length);
-            if (((name != NULL ? name->branches : choice->open) & branches) == 0)
-                unknown_member(x, at, m, &known);
-        }
-    } else {
+    if (claimed == 0)
+        claimed = fullest(v, choice, possible);
+    if (is_one_branch(claimed))
+        explain_inner(x, at, choice->branches[first_branch(claimed)]);
+    else if (first != NULL && second != NULL)
+        two_ways(x, at, choice, first, second);
+    else if (has_unknown)
+        unknown_members(x, at, choice, branches);
+    else
         no_way(x, at, choice);
-    }
+}
+
+static void fits_twice(struct explainer *x, const struct place *at, const struct choice *choice)
+{
+    if (choice->tag != NULL && json_member_of(at->value, choice->tag, choice->tag_length) == NULL)
+        missing(x, at, choice->tag, choice->tag_length, NULL);
+    else if (is_worth_words(x))
+        report(x, at->value, own_code(at, FAULT_CHOICE),
+               words_say(x->arena, "%s fits more than one of its forms: give %s",
+                         words_place(x->arena, at), alternatives(x, choice)));
 }
 
 static void explain_choice(struct explainer *x, const struct place *at, const struct choice *choice)
@@ -586,43 +613,30 @@ static void explain_choice(struct explainer *x, const struct place *at, const st
         if (verdict_fits(x->verdict, choice->branches[i], v))
             fitting |= (uint64_t)1 << i;
     }
-    if (choice->exactly_one ? fitting != 0 && (fitting & (fitting - 1)) == 0 : fitting != 0)
+    if (choice->exactly_one ? is_one_branch(fitting) : fitting != 0)
         return;
     if (branches == 0) {
         wrong_type(x, at);
-        return;
-    }
-    if (all_required && v->type == JSON_OBJECT) {
+    } else if (all_required && v->type == JSON_OBJECT) {
         explain_required_choice(x, at, choice);
-        return;
-    }
-    if (fitting != 0 && choice->tag != NULL &&
-        json_member_of(v, choice->tag, choice->tag_length) == NULL) {
-        missing(x, at, choice->tag, choice->tag_length, NULL);
-        return;
-    }
-    if (fitting != 0) {
-        if (is_worth_words(x))
-            report(x, v, own_code(at, FAULT_CHOICE),
-                   words_say(x->arena, "%s fits more than one of its forms: give %s",
-                             words_place(x->arena, at), alternatives(x, choice)));
-        return;
-    }
-    const struct node *only = choice->branches[__builtin_ctzll(branches)];
-    if ((branches & (branches - 1)) != 0 && v->type == JSON_OBJECT) {
-        explain_object_choice(x, at, choice, branches);
-        return;
-    }
-    /* A text that is none of the words allowed here: the other types are alternatives too. */
-    while (only->is_alias)
-        only = only->ref;
-    if ((branches & (branches - 1)) != 0 || only->constant != NULL || only->options != NULL) {
+    } else if (fitting != 0) {
+        fits_twice(x, at, choice);
+    } else if (!is_one_branch(branches) && v->type == JSON_OBJECT) {
+        if (!explain_by_tag(x, at, choice))
+            explain_by_names(x, at, choice, branches);
+    } else {
+        const struct node *only = choice->branches[first_branch(branches)];
+        while (only->is_alias)
+            only = only->ref;
+        if (is_one_branch(branches) && only->constant == NULL && only->options == NULL) {
+            explain_inner(x, at, choice->branches[first_branch(branches)]);
+            return;
+        }
+        /* A text that is none of the words allowed here: the other types are alternatives too. */
         struct words allowed = {0};
         words_expected(x->arena, at->node, &allowed);
         not_allowed(x, at, &allowed);
-        return;
     }
-    explain_inner(x, at, choice->branches[__builtin_ctzll(branches)]);
 }
 
 /* ---- several schemas for one value ---- */
@@ -635,7 +649,7 @@ static const char *because(struct explainer *x, const struct node *condition)
     for (const struct json *e = required != NULL ? required->child : NULL; e != NULL; e = e->next)
         words_add(&names, e->text);
     return names.count > 0 ? words_say(x->arena, "beside %s", words_join(x->arena, &names, " and "))
-                           : "";
+                           : "here";
 }
 
 static void explain_in_place(struct explainer *x, const struct place *at)
@@ -668,7 +682,7 @@ static void explain_in_place(struct explainer *x, const struct place *at)
         const struct node *next = holds ? n->then : n->otherwise;
         if (next != NULL && !verdict_fits(x->verdict, next, v)) {
             const char *outer = x->because;
-            x->because = holds ? because(x, n->condition) : "";
+            x->because = holds ? because(x, n->condition) : "here";
             explain_inner(x, at, next);
             x->because = outer;
         }
@@ -725,15 +739,15 @@ static void explain(struct explainer *x, const struct place *at)
     explain_in_place(x, at);
     /* `not`, and whatever else has no words of its own. */
     if (x->said == said && is_worth_words(x))
-        report(
-            x, v, own_code(at, FAULT_FORBIDDEN),
-            words_say(x->arena, "%s does not fit here%s", words_place(x->arena, at), x->because));
+        report(x, v, own_code(at, FAULT_FORBIDDEN),
+               words_say(x->arena, "%s does not fit %s", words_place(x->arena, at), x->because));
 }
 
 void explain_value(struct verdict *c, const struct node *n, const struct json *value,
                    struct problem *reterr)
 {
-    struct explainer x = {.verdict = c, .reterr = reterr, .arena = reterr->arena, .because = ""};
+    struct explainer x = {
+        .verdict = c, .reterr = reterr, .arena = reterr->arena, .because = "here"};
     struct place at = {.value = value, .node = n};
     explain(&x, &at);
 }

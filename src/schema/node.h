@@ -61,6 +61,16 @@ struct pattern_property {
     struct node *node;
 };
 
+/* A set of a choice's branches, one bit each. */
+static inline bool is_one_branch(uint64_t branches)
+{
+    return branches != 0 && (branches & (branches - 1)) == 0;
+}
+static inline unsigned first_branch(uint64_t branches) /* of a set that is not empty */
+{
+    return (unsigned)__builtin_ctzll(branches);
+}
+
 struct choice {
     bool exactly_one; /* oneOf; otherwise anyOf */
     unsigned count;

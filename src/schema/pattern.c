@@ -48,10 +48,12 @@ static size_t rewrite_category(struct buf *b, const char *at)
     return 3 + length;
 }
 
+#define REWRITTEN_TIMES sizeof spaces /* a letter becomes at most a set of all spaces */
+
 static const char *rewrite(struct arena *arena, const char *text)
 {
     struct buf b;
-    buf_init(&b, arena, 8 * strlen(text) + 200 * strlen(text) + 1);
+    buf_init(&b, arena, REWRITTEN_TIMES * strlen(text) + 1);
     bool in_class = false;
     while (*text != '\0') {
         if (text[0] == '\\' && (text[1] == 'p' || text[1] == 'P') && text[2] == '{') {

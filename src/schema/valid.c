@@ -176,7 +176,7 @@ static bool fits_choice(struct verdict *c, const struct choice *choice, const st
 {
     bool one_fits = false;
     for (uint64_t left = verdict_candidates(choice, value); left != 0; left &= left - 1) {
-        if (!verdict_fits(c, choice->branches[__builtin_ctzll(left)], value))
+        if (!verdict_fits(c, choice->branches[first_branch(left)], value))
             continue;
         if (!choice->exactly_one)
             return true;

@@ -98,25 +98,34 @@ static size_t distance(const char *a, size_t a_length, const char *b, size_t b_l
     return row[b_length];
 }
 
+/* The quotes of a text say nothing. */
+static void strip_quotes(const char **text, size_t *length)
+{
+    if (*length >= 2 && (*text)[0] == '"') {
+        ++*text;
+        *length -= 2;
+    }
+}
+
 const char *words_nearest(const struct words *w, const char *typed, size_t length)
 {
     const char *nearest = NULL;
     size_t least = 3; /* at most two letters off */
+    strip_quotes(&typed, &length);
+    if (length == 0 || length > COMPARED_MAX)
+        return NULL;
     for (size_t i = 0; i < w->count; i++) {
         const char *word = w->word[i];
         size_t n = strlen(word);
-        if (length >= 2 && n >= 2 && typed[0] == '"' && word[0] == '"') {
-            word++; /* quotes say nothing */
-            n -= 2;
-        }
-        const char *text = word != w->word[i] ? typed + 1 : typed;
-        size_t text_length = word != w->word[i] ? length - 2 : length;
-        if (n > COMPARED_MAX || text_length > COMPARED_MAX || text_length == 0)
+        strip_quotes(&word, &n);
+        if (n > COMPARED_MAX)
             continue;
-        size_t d = distance(text, text_length, word, n);
-        if (text_length >= 3 && n > text_length && memcmp(text, word, text_length) == 0 && d > 2)
+        size_t d = distance(typed, length, word, n);
+        if (d > 2 && length >= 3 && n > length && memcmp(typed, word, length) == 0)
             d = 2; /* the beginning of a longer name */
-        if (d < least && (d == 0 || d < n) && 2 * d <= (n > text_length ? n : text_length)) {
+        /* Of a short name most must be right: m is no misspelt N. */
+        bool is_like = d < n && 2 * d <= (n > length ? n : length);
+        if (d < least && (d == 0 || is_like)) {
             least = d;
             nearest = w->word[i];
         }
@@ -216,8 +225,8 @@ const struct choice *words_choice(const struct node *n, const struct node **ret_
     if (choice == NULL)
         return NULL;
     uint64_t objects = choice->by_type[JSON_OBJECT];
-    if (objects != 0 && (objects & (objects - 1)) == 0)
-        return words_choice(choice->branches[__builtin_ctzll(objects)], ret_holder);
+    if (is_one_branch(objects))
+        return words_choice(choice->branches[first_branch(objects)], ret_holder);
     *ret_holder = n;
     return objects != 0 ? choice : NULL;
 }
