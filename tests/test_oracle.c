@@ -1,23 +1,28 @@
 /* test_oracle.c: numbers and working against arithmetic of its own (oracle/).
  *
- * Random exercises in every form of direction, unit and load: each node of the tape is worked again
- * from its operands; the text working is parsed back and worked again, in both notations and with
- * other figures; the answer's JSON carries the same numbers. ORACLE_EXERCISES (default 150),
- * ORACLE_SEED. */
+ * The published cases (tests/cases), and random exercises in every form of direction, unit and
+ * load: each node of the tape is worked again from its operands; the text working is parsed back
+ * and worked again, in both notations and with other figures; the answer's JSON carries the same
+ * numbers. ORACLE_EXERCISES (default 500), ORACLE_SEED. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <time.h>
 
 #include <cmocka.h>
+#include <dirent.h>
 
+#include "base/limits.h"
+#include "endpoints/endpoint.h"
 #include "oracle/exercise.h"
 #include "oracle/reader.h"
 #include "oracle/recompute.h"
 #include "oracle/solve.h"
+#include "json/json.h"
 
 #define REFUSED_IN_A_HUNDRED 2
 
@@ -49,7 +54,7 @@ static bool read_back(struct solved *s, int turn)
 static void on_random_exercises(bool (*check)(struct solved *, int turn, char *text, size_t))
 {
     struct draw d = {seed};
-    long exercises = environment("ORACLE_EXERCISES", 150), refused = 0, failed = 0;
+    long exercises = environment("ORACLE_EXERCISES", 500), refused = 0, failed = 0;
     for (int i = 0; i < exercises; i++) {
         struct exercise e;
         char request[8192], text[1400] = "";
@@ -101,10 +106,101 @@ static void test_working_is_read_back(void **state)
     assert_true(total.lines > 0 && total.substitutions > 0);
 }
 
+/* ---- the published cases ---- */
+
+static void put_json(struct buf *b, const struct json *json)
+{
+    static const char *const word[JSON_TYPE_MAX_] = {"null", "false", "true"};
+    if (json->key) {
+        json_put_string(b, json->key, strlen(json->key));
+        buf_puts(b, ": ");
+    }
+    if (json->type == JSON_NUMBER) {
+        buf_put(b, json->text, json->length);
+    } else if (json->type == JSON_STRING) {
+        json_put_string(b, json->text, json->length);
+    } else if (json->type == JSON_ARRAY || json->type == JSON_OBJECT) {
+        buf_puts(b, json->type == JSON_ARRAY ? "[" : "{");
+        for (const struct json *c = json->child; c; c = c->next) {
+            put_json(b, c);
+            buf_puts(b, c->next ? ", " : "");
+        }
+        buf_puts(b, json->type == JSON_ARRAY ? "]" : "}");
+    } else {
+        buf_puts(b, word[json->type]);
+    }
+}
+
+static const struct json *read_file(struct arena *arena, const char *path)
+{
+    static char bytes[1 << 20];
+    FILE *file = fopen(path, "rb");
+    assert_non_null(file);
+    size_t length = fread(bytes, 1, sizeof bytes, file);
+    fclose(file);
+    assert_true(length < sizeof bytes);
+    const struct json *json = NULL;
+    struct problem problem;
+    problem_init(&problem, arena);
+    struct json_limits limits = {LIMIT_JSON_DEPTH, LIMIT_JSON_VALUES};
+    assert_int_equal(json_read(arena, bytes, length, &limits, &json, &problem), PROBLEM_NONE);
+    return json;
+}
+
+/* 1 where number and working of the case agree. */
+static int case_agrees(struct arena *arena, const struct endpoint *endpoint, const struct json *one,
+                       int turn)
+{
+    struct buf request;
+    struct solved s;
+    char text[1400] = "";
+    buf_init(&request, arena, LIMIT_BODY_BYTES);
+    struct json bare = *json_member(one, "request");
+    bare.key = NULL;
+    put_json(&request, &bare);
+    bool agrees = solve(&s, endpoint->path, buf_text(&request)) == PROBLEM_NONE;
+    if (!agrees)
+        snprintf(text, sizeof text, "%s",
+                 s.problem.faults_found ? s.problem.faults[0].detail : s.problem.detail);
+    agrees =
+        agrees && recomputes(&s, turn, text, sizeof text) && reads(&s, turn, text, sizeof text);
+    if (!agrees)
+        print_error("case %s: %s\n", json_member(one, "id")->text, text);
+    solved_free(&s);
+    return agrees;
+}
+
+static void test_published_cases(void **state)
+{
+    (void)state;
+    int cases = 0, agree = 0;
+    for (const struct endpoint *e = endpoints; e->path; e++) {
+        char folder[200], path[500];
+        snprintf(folder, sizeof folder, "tests/cases/%s", e->kind);
+        DIR *directory = opendir(folder);
+        for (struct dirent *entry; directory && (entry = readdir(directory)) != NULL;) {
+            if (!strstr(entry->d_name, ".json"))
+                continue;
+            struct arena *arena = arena_new(LIMIT_ARENA_BYTES);
+            snprintf(path, sizeof path, "%s/%s", folder, entry->d_name);
+            const struct json *file = read_file(arena, path);
+            for (const struct json *one = file->child; one; one = one->next, cases++)
+                agree += case_agrees(arena, e, one, cases);
+            arena_free(arena);
+        }
+        if (directory)
+            closedir(directory);
+    }
+    printf("# %d published cases\n", cases);
+    assert_true(cases > 0);
+    assert_int_equal(agree, cases);
+}
+
 int main(void)
 {
     seed = (uint64_t)environment("ORACLE_SEED", (long)time(NULL));
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_published_cases),
         cmocka_unit_test(test_nodes_are_worked_again),
         cmocka_unit_test(test_working_is_read_back),
     };

@@ -4,8 +4,8 @@
  * figures and angles to 0.1 degrees; not one answer may lie outside the allowance in the key.
  * (Where the key itself calls a number ill-conditioned for hand work, a divisor that nearly
  * vanishes, those outside are counted apart.) Beside it stands how wide the allowance is, and what
- * flat rules of 1 % and 2 % would have refused. SIM_ANSWERS (default 2000) and SIM_SEED; `make sim`
- * is the long run. */
+ * flat rules of 1 % and 2 % would have refused. SIM_ANSWERS (default 10000) and SIM_SEED; `make
+ * sim` is the long run. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -98,7 +98,7 @@ static void mark(const struct exercise *e, const char *request, const struct hab
 static void test_honest_answers_are_inside(void **state)
 {
     (void)state;
-    long wanted = environment("SIM_ANSWERS", 2000), answers = 0, refused = 0, exercises = 0,
+    long wanted = environment("SIM_ANSWERS", 10000), answers = 0, refused = 0, exercises = 0,
          missing = 0;
     uint64_t seed = (uint64_t)environment("SIM_SEED", (long)time(NULL));
     printf("# SIM_SEED=%llu SIM_ANSWERS=%ld\n", (unsigned long long)seed, wanted);
@@ -185,10 +185,12 @@ static void test_honest_answers_are_inside(void **state)
                    100 * (double)t->refused_by_one / (double)t->answers,
                    100 * (double)t->refused_by_two / (double)t->answers);
             outside += t->outside;
-            free(t->width);
         }
     }
     fflush(stdout);
+    for (int space = 0; space < 2; space++)
+        for (int k = 0; k < QUANTITY_MAX_; k++)
+            free(tally[space][k].width);
     assert_int_equal(missing, 0);
     assert_int_equal(outside, 0);
 }
