@@ -168,6 +168,10 @@ static inline void name_set_add(struct name_set *s, unsigned slot)
 struct schema_set *schema_compile_within(const struct schema_document *documents, size_t cap,
                                          struct problem *reterr);
 
+/* ---- choice.c ---- */
+
+/* Work out what tells the branches apart, once references are followed. False without memory. */
+bool choice_prepare(struct choice *choice, struct arena *arena);
 /* May an object that fits have only members that the schema names (additionalProperties: false)? */
 bool node_is_closed(const struct node *n);
 /* Those names, of a closed schema, in the order of the document (some may come twice). */
