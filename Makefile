@@ -147,7 +147,10 @@ lint:
 bench: build/tiptail
 	$(Q)sh deploy/setup.sh build test bench
 	$(Q)for script in $(sort $(wildcard tests/bench/bench_*.sh)); do sh $$script || exit 1; done
-fuzz: $(FUZZERS:tests/fuzz/%.c=build/fuzz/%)
+fuzz:
+	$(Q)sh deploy/setup.sh build test fuzz
+	$(Q)$(MAKE) fuzz-run
+fuzz-run: $(FUZZERS:tests/fuzz/%.c=build/fuzz/%)
 	$(Q)SECONDS_FUZZ=$(SECONDS_FUZZ) sh tests/fuzz/run.sh $^
 # One-token changes of src/statics: all of them, or MUTANTS=n of them drawn by SEED=s.
 mutants: setup
@@ -162,4 +165,4 @@ clean:
 	rm -rf build
 
 FORCE:
-.PHONY: setup serve test check test-full check-full test-long check-long headers both print-flags format-check lint bench fuzz mutants sim coverage clean FORCE
+.PHONY: setup serve test check test-full check-full test-long check-long headers both print-flags format-check lint bench fuzz fuzz-run mutants sim coverage clean FORCE
