@@ -570,6 +570,13 @@ static enum MHD_Result serve(void *cls, struct MHD_Connection *mhd, const char *
     return c->is_answered ? MHD_YES : answer(c, mhd);
 }
 
+/* Bytes of the body that went out. */
+static uint64_t sent_bytes(const struct connection *c)
+{
+    bool is_kept_back = c->admission.method == METHOD_HEAD || c->response.status == 304;
+    return is_kept_back ? 0 : c->response.length;
+}
+
 static void log_request(const struct connection *c, uint64_t nanoseconds)
 {
     struct worker *w = c->worker;
@@ -586,7 +593,7 @@ static void log_request(const struct connection *c, uint64_t nanoseconds)
                                            : r->status   ? NULL
                                                          : "The client went away.",
                                  .status = r->status,
-                                 .bytes = r->length,
+                                 .bytes = sent_bytes(c),
                                  .received = c->received,
                                  .nanoseconds = nanoseconds,
                              });
@@ -602,7 +609,7 @@ static void request_ended(struct connection *c, bool is_complete)
     uint64_t took = w->now - c->started;
     if (is_complete)
         metrics_answer(w->metrics, route, c->admission.method, c->response.status, took,
-                       c->received, c->admission.method == METHOD_HEAD ? 0 : c->response.length);
+                       c->received, sent_bytes(c));
     else
         metrics_count(w->metrics, METRICS_REQUEST_ABORTED);
     metrics_count(w->metrics, METRICS_REQUEST_ENDED);

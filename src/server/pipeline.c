@@ -359,7 +359,7 @@ static void answer_document(const struct service *service, const struct request 
     }
     const char *known = request->if_none_match;
     if (known && (!strcmp(known, "*") || strstr(known, d->etag)))
-        *r = (struct response){.status = 304};
+        *r = (struct response){.status = 304, .body = d->bytes, .length = d->length};
     else
         respond(r, 200, d->media == MEDIA_JSON ? a->media : d->media, d->bytes, d->length);
     response_header(r, "ETag", d->etag);

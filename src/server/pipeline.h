@@ -52,9 +52,9 @@ struct request {
 
 struct response {
     int status;
-    const char *content_type; /* NULL: no body */
-    const char *body;         /* static, or in the arena of the request */
-    size_t length;
+    const char *content_type; /* NULL: none */
+    const char *body;         /* static, or in the arena of the request; not sent with 304 */
+    size_t length;            /* of the body, also where HEAD or 304 keep it back */
     struct {
         const char *name, *value;
     } header[RESPONSE_HEADERS];
