@@ -127,7 +127,7 @@ static bool by_azimuth(struct board *b, const struct direction *d, struct aim *a
 
 /* ---- a vector over its length ---- */
 
-static struct aim aim_over(struct work *w, qv v, q length)
+struct aim aim_over(struct work *w, qv v, q length)
 {
     struct aim aim = {.vector = v, .unit = qv_as_direction(w, qv_over(w, v, length))};
     for (int axis = 0; axis < 3; axis++) {
@@ -385,7 +385,7 @@ static bool by_direction_angles(struct board *b, const struct direction *d, cons
 
 /* ---- all forms ---- */
 
-static void reverse(struct aim *aim)
+void aim_reverse(struct aim *aim)
 {
     for (int axis = 0; axis < 3; axis++)
         aim->part[axis].sign = -aim->part[axis].sign;
@@ -432,8 +432,23 @@ bool direction_aim(struct board *b, const struct direction *d, const char *owner
     *ret_aim = (struct aim){0};
     bool is_read = read(b, d, owner, ret_aim);
     if (is_read && reversed)
-        reverse(ret_aim);
+        aim_reverse(ret_aim);
     return is_read;
+}
+
+struct aim aim_turned(struct work *w, const struct aim *aim, int sense)
+{
+    struct aim turned = {.turn = aim->turn};
+    turned.turn.quarters = (aim->turn.quarters + (sense > 0 ? 1 : 3)) % 4;
+    turned.part[0] = aim->part[1];
+    turned.part[1] = aim->part[0];
+    turned.part[sense > 0 ? 0 : 1].sign *= -1;
+    if (!qv_is_none(aim->vector)) {
+        q x = qv_component(w, aim->vector, 1), y = qv_component(w, aim->vector, 0);
+        turned.vector =
+            sense > 0 ? qv_of(w, q_neg(w, x), y, (q){0}) : qv_of(w, x, q_neg(w, y), (q){0});
+    }
+    return turned;
 }
 
 /* ---- using it ---- */

@@ -29,6 +29,12 @@ bool direction_aim(struct board *b, const struct direction *d, const char *owner
                    struct aim *ret_aim);
 /* The aim of a half-axis. */
 struct aim aim_along(struct half_axis a);
+/* The aim of a vector divided by its length. */
+struct aim aim_over(struct work *w, qv v, q length);
+/* The opposite direction. */
+void aim_reverse(struct aim *aim);
+/* Plane: turned by 90°, counter-clockwise for +1, clockwise for -1. */
+struct aim aim_turned(struct work *w, const struct aim *aim, int sense);
 
 /* The component along an axis of something of `size`: ±size·factor. */
 q aim_part(struct work *w, const struct aim *aim, q size, int axis);

@@ -138,7 +138,7 @@ bool distributed_resultant(struct board *b, const struct distributed_input *in,
 {
     struct work *w = b->w;
     struct stretch s = {.in = in, .aim = aim_along(half_axis_reversed(b->up))};
-    *ret_load = (struct load){.name = in->name, .at = NO_PLACE};
+    *ret_load = (struct load){.name = in->name, .at = NO_PLACE, .body = in->body};
     *ret_couple = (qv){0};
     bool is_trapezium = in->intensity[1].present;
     s.first = intensity_at(b, in, 0);

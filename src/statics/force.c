@@ -152,11 +152,17 @@ static bool by_components(struct board *b, const struct force_input *in, q times
 
 /* ---- any force ---- */
 
+bool force_is_unknown(const struct force_input *in)
+{
+    return in->magnitude_unknown || in->direction.form == DIRECTION_UNKNOWN;
+}
+
 bool force_load(struct board *b, const struct force_input *in, struct load *ret_load)
 {
     struct work *w = b->w;
     struct load *load = ret_load;
-    *load = (struct load){.name = in->name, .symbol = symbol_of_name(w, in->name), .at = in->at};
+    *load = (struct load){
+        .name = in->name, .symbol = symbol_of_name(w, in->name), .at = in->at, .body = in->body};
     q times = in->times.present ? q_given(w, &in->times, ratio) : (q){0};
     bool is_sound =
         in->has_components ? by_components(b, in, times, load) : by_size(b, in, times, load);

@@ -14,9 +14,13 @@ struct load {
     qv vector; /* its components are named: F_1x, F_1y (, F_1z) */
     qv place;  /* where it acts; {0}: nowhere in particular */
     int at;    /* the point, or NO_PLACE */
+    int body;  /* whose it is, where there are several bodies */
 };
 
-/* One force: magnitude, direction and components in steps. False where a fault was found. */
+/* Is its size or its direction to be found? */
+bool force_is_unknown(const struct force_input *in);
+/* One force that is given: magnitude, direction and components in steps. False where a fault was
+ * found. */
 bool force_load(struct board *b, const struct force_input *in, struct load *ret_load);
 
 /* The size of a load: its magnitude, or the norm of its components (not named) where it is given by

@@ -94,14 +94,15 @@ static struct heading heading_of(struct work *w, struct component x, struct comp
 }
 
 /* Acute angle and θ in steps, once the quadrant is known. */
-static void work_heading(struct work *w, struct heading *h, struct component x, struct component y)
+static void work_heading(struct work *w, struct heading *h, struct component x, struct component y,
+                         const char *sub)
 {
     if (h->quadrant == 0) {
-        h->angle = q_name(w, angle_on_axis(w, side(w, x), side(w, y)), symbol_own(w, "θ", NULL));
+        h->angle = q_name(w, angle_on_axis(w, side(w, x), side(w, y)), symbol_own(w, "θ", sub));
     } else {
-        h->acute = q_name(w, acute_angle(w, x, y), symbol_own(w, "φ", NULL));
+        h->acute = q_name(w, acute_angle(w, x, y), symbol_own(w, "φ", sub));
         work_define(w, h->acute);
-        h->angle = q_name(w, angle_in_quadrant(w, h->quadrant, h->acute), symbol_own(w, "θ", NULL));
+        h->angle = q_name(w, angle_in_quadrant(w, h->quadrant, h->acute), symbol_own(w, "θ", sub));
     }
     work_define(w, h->angle);
 }
@@ -156,7 +157,8 @@ static void say_along(struct work *w, const struct polar *p)
         w, PHRASE("{} lies along {}.", arg_vector(p->vector), arg_name(half_axis_name(p->along))));
 }
 
-static void work_plane_direction(struct board *b, struct polar *p, const struct aim *aim)
+static void work_plane_direction(struct board *b, struct polar *p, const struct aim *aim,
+                                 const char *sub)
 {
     struct work *w = b->w;
     struct component x = along_x(w, p->vector), y = along_y(w, p->vector);
@@ -166,16 +168,17 @@ static void work_plane_direction(struct board *b, struct polar *p, const struct 
     if (h.quadrant == 0) {
         p->along = h.first.sign ? h.first : h.second;
         say_along(w, p);
-        work_heading(w, &h, x, y);
+        work_heading(w, &h, x, y, sub);
     } else if (!q_is_none(known)) {
-        h.angle = q_name(w, known, symbol_own(w, "θ", NULL));
+        h.angle = q_name(w, known, symbol_own(w, "θ", sub));
         work_define(w, h.angle);
         say_quadrant(w, p, &h);
         h.acute = acute_of_angle(w, h.quadrant, h.angle);
     } else {
         say_quadrant(w, p, &h);
-        work_heading(w, &h, x, y);
-        note_quadrant(w, p, &h);
+        work_heading(w, &h, x, y, sub);
+        if (!sub)
+            note_quadrant(w, p, &h);
     }
     p->angle = h.angle;
     p->acute = h.acute;
@@ -183,13 +186,13 @@ static void work_plane_direction(struct board *b, struct polar *p, const struct 
 
 /* ---- in space ---- */
 
-static void work_direction_angles(struct board *b, struct polar *p)
+static void work_direction_angles(struct board *b, struct polar *p, const char *sub)
 {
     static const char *const greek[3] = {"α", "β", "γ"};
     struct work *w = b->w;
     for (int axis = 0; axis < 3; axis++) {
         q cosine = q_div(w, qv_component(w, p->vector, axis), p->magnitude);
-        p->direction_angle[axis] = q_name(w, q_acos(w, cosine), symbol_own(w, greek[axis], NULL));
+        p->direction_angle[axis] = q_name(w, q_acos(w, cosine), symbol_own(w, greek[axis], sub));
         work_define(w, p->direction_angle[axis]);
     }
 }
@@ -222,7 +225,7 @@ static void work_azimuth(struct board *b, struct polar *p, struct symbol symbol)
         work_decide(w,
                     PHRASE("The level part of {} points between {} and {}.", arg_vector(p->vector),
                            arg_name(half_axis_name(h.first)), arg_name(half_axis_name(h.second))));
-    work_heading(w, &h, x, y);
+    work_heading(w, &h, x, y, NULL);
     p->azimuth = h.angle;
     q square[2] = {q_square(w, x.value), q_square(w, y.value)};
     q level = q_name(w, q_sqrt(w, q_sum(w, square, 2)), symbol_own(w, "L", symbol.base));
@@ -247,8 +250,9 @@ static struct half_axis only_component(struct work *w, qv v)
 
 /* ---- both ---- */
 
-struct polar polar_of(struct board *b, qv vector, struct symbol symbol, q magnitude,
-                      const struct aim *aim)
+/* `sub`: of the angles' symbols, or NULL. */
+static struct polar size_and_angles(struct board *b, qv vector, struct symbol symbol, q magnitude,
+                                    const struct aim *aim, const char *sub)
 {
     struct work *w = b->w;
     struct polar p = {.vector = vector, .magnitude = magnitude};
@@ -261,10 +265,27 @@ struct polar polar_of(struct board *b, qv vector, struct symbol symbol, q magnit
         return p;
     if (w->space) {
         p.along = only_component(w, vector);
-        work_direction_angles(b, &p);
+        work_direction_angles(b, &p, sub);
     } else {
-        work_plane_direction(b, &p, aim);
+        work_plane_direction(b, &p, aim, sub);
     }
+    return p;
+}
+
+struct polar polar_of_unknown(struct board *b, qv vector, const char *name, q magnitude,
+                              const struct aim *aim)
+{
+    struct symbol symbol = symbol_of_name(b->w, name);
+    return size_and_angles(b, vector, symbol, magnitude, aim, name);
+}
+
+struct polar polar_of(struct board *b, qv vector, struct symbol symbol, q magnitude,
+                      const struct aim *aim)
+{
+    struct work *w = b->w;
+    struct polar p = size_and_angles(b, vector, symbol, magnitude, aim, NULL);
+    if (p.is_zero)
+        return p;
     p.unit = qv_name(w, qv_over(w, vector, p.magnitude), symbol_own(w, "u", NULL));
     work_define_vector(w, p.unit);
     if (w->space)

@@ -26,6 +26,11 @@ struct polar {
 struct polar polar_of(struct board *b, qv vector, struct symbol symbol, q magnitude,
                       const struct aim *aim);
 
+/* The same of one of several forces that were unknown: its angles are named after it (θ_A), and
+ * there is no unit vector, no azimuth and no note on the quadrant. */
+struct polar polar_of_unknown(struct board *b, qv vector, const char *name, q magnitude,
+                              const struct aim *aim);
+
 /* θ of a plane vector that is not zero, by arctangent and quadrant, without steps: for another way
  * beside the working. */
 q polar_plain_angle(struct work *w, qv v);

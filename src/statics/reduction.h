@@ -5,15 +5,7 @@
 
 #include "statics/moment.h"
 #include "statics/polar.h"
-
-/* All loads of a problem on the tape. */
-struct system {
-    struct load *force; /* forces, then distributed loads that have a resultant */
-    uint32_t force_count;
-    qv *couple; /* couples, then distributed loads that are couples */
-    uint32_t couple_count;
-    bool is_concurrent; /* no force has a place: they meet at the centre */
-};
+#include "statics/system.h"
 
 struct reduction {
     struct centre centre;

@@ -1,5 +1,4 @@
 /* resultant.c: forces, couples and distributed loads replaced by their resultant. */
-#include "statics/distributed.h"
 #include "statics/moment.h"
 #include "statics/notes.h"
 #include "statics/point.h"
@@ -16,49 +15,6 @@ static const struct dimension force_dimension = {.force = 1};
 #define NEARLY_CANCELLED 0.05
 
 /* ---- the loads ---- */
-
-static void put_forces(struct board *b, struct system *s)
-{
-    const struct loads_input *in = b->loads;
-    if (in->force_count == 0)
-        return;
-    work_section(b->w, PLAIN("Components of the forces"), PLAIN("Forces add by their components."));
-    for (int i = 0; i < in->force_count; i++)
-        if (force_load(b, &in->force[i], &s->force[s->force_count]))
-            s->force_count++;
-}
-
-static void put_distributed(struct board *b, struct system *s)
-{
-    const struct loads_input *in = b->loads;
-    if (in->distributed_count == 0)
-        return;
-    work_section(b->w, PLAIN("Distributed loads"),
-                 PLAIN("A distributed load acts as the area under it, at its centroid."));
-    for (int i = 0; i < in->distributed_count; i++) {
-        struct load load;
-        qv couple;
-        if (!distributed_resultant(b, &in->distributed[i], &load, &couple))
-            continue;
-        if (qv_is_none(couple))
-            s->force[s->force_count++] = load;
-        else
-            s->couple[s->couple_count++] = couple;
-    }
-}
-
-static void put_couples(struct board *b, struct system *s)
-{
-    const struct loads_input *in = b->loads;
-    if (in->couple_count == 0)
-        return;
-    work_section(b->w, PLAIN("Couples"), PLAIN("A couple turns the same about every point."));
-    for (int i = 0; i < in->couple_count; i++) {
-        qv couple = force_couple(b, &in->couple[i]);
-        if (!qv_is_none(couple))
-            s->couple[s->couple_count++] = couple;
-    }
-}
 
 /* Either every force has a place or none has; only places give moments a meaning. */
 static bool check_places(struct board *b, const struct resultant_input *input)
@@ -81,26 +37,12 @@ static bool check_places(struct board *b, const struct resultant_input *input)
     return is_concurrent;
 }
 
-static void system_of(struct board *b, struct system *ret_system)
+static void check_given(struct board *b)
 {
-    const struct loads_input *in = b->loads;
-    size_t forces = (size_t)in->force_count + (size_t)in->distributed_count;
-    size_t couples = (size_t)in->couple_count + (size_t)in->distributed_count;
-    *ret_system = (struct system){
-        .force = arena_alloc(b->w->arena, (forces + 1) * sizeof *ret_system->force),
-        .couple = arena_alloc(b->w->arena, (couples + 1) * sizeof *ret_system->couple),
-    };
-    if (!ret_system->force || !ret_system->couple) {
-        b->w->failed = true;
-        return;
-    }
-    if (forces + couples == 0)
+    if (b->loads->force_count + b->loads->couple_count + b->loads->distributed_count == 0)
         problem_fault(b->reterr, "", FAULT_NOTHING_GIVEN,
                       "Nothing is given: at least one force, couple or distributed load is "
                       "needed.");
-    put_forces(b, ret_system);
-    put_distributed(b, ret_system);
-    put_couples(b, ret_system);
 }
 
 /* ---- the resultant force ---- */
@@ -197,7 +139,8 @@ enum problem_code statics_resultant(struct work *w, const struct resultant_input
     struct system s;
     struct reduction r = {0};
     board_begin(&b, w, &input->loads, reterr);
-    system_of(&b, &s);
+    check_given(&b);
+    system_put(&b, &s);
     s.is_concurrent = check_places(&b, input);
     bool has_moments = !s.is_concurrent || s.couple_count > 0;
     bool has_centre = !has_moments || reduction_read(&b, input, &r);

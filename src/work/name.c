@@ -150,6 +150,14 @@ q q_name(struct work *w, q x, struct symbol s)
     return x;
 }
 
+/* A reaction A is made of A_x and A_y, which were found and named first. */
+static bool has_symbol(const struct work *w, q x, struct symbol s)
+{
+    struct symbol own = q_node(w, x)->symbol;
+    s.primed = own.primed;
+    return own.base && same_print(own, s);
+}
+
 qv qv_name(struct work *w, qv v, struct symbol s)
 {
     if (qv_is_none(v) || w->failed)
@@ -168,7 +176,9 @@ qv qv_name(struct work *w, qv v, struct symbol s)
     for (int axis = 0; axis < 3; axis++) {
         struct symbol part = is_moment_of_plane ? s : symbol_axis(s, "xyz"[axis]);
         part.is_given = is_moment_of_plane && s.is_given;
-        w->vector[v.i].component[axis] = q_name(w, w->vector[v.i].component[axis], part);
+        q x = w->vector[v.i].component[axis];
+        if (!has_symbol(w, x, part))
+            w->vector[v.i].component[axis] = q_name(w, x, part);
     }
     return v;
 }

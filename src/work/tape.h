@@ -167,7 +167,7 @@ qv qv_as_direction(struct work *w, qv v);
 /* Name a number (prints as its symbol from now on) and return it; a number that has a name already
  * gets a new node OP_SAME. */
 q q_name(struct work *w, q x, struct symbol s);
-/* Name a vector; its components are named with their axes. */
+/* Name a vector; its components are named with their axes, unless they have that name already. */
 qv qv_name(struct work *w, qv v, struct symbol s);
 /* "F1" is F with sub 1, "P" is P, "AB" is AB: the symbol of a name in the request (arena owned). */
 struct symbol symbol_of_name(struct work *w, const char *name);

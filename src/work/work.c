@@ -113,6 +113,17 @@ void work_check(struct work *w, q residual, struct phrase p)
     add_step(w, (struct step){.kind = STEP_CHECK, .scalar = residual, .phrase = p});
 }
 
+void work_check_sum(struct work *w, q residual, enum sum_label label, char axis, const char *about,
+                    struct phrase p)
+{
+    add_step(w, (struct step){.kind = STEP_CHECK,
+                              .scalar = residual,
+                              .label = label,
+                              .label_axis = axis,
+                              .about = about,
+                              .phrase = p});
+}
+
 void work_say(struct work *w, struct phrase p)
 {
     add_step(w, (struct step){.kind = STEP_SAY, .phrase = p});

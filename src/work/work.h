@@ -175,6 +175,9 @@ void work_equation(struct work *w, enum sum_label label, char axis, const char *
                    q right);
 void work_decide(struct work *w, struct phrase p);
 void work_check(struct work *w, q residual, struct phrase p);
+/* The same of a sum that was not used: ΣM_B = … = 0. */
+void work_check_sum(struct work *w, q residual, enum sum_label label, char axis, const char *about,
+                    struct phrase p);
 void work_say(struct work *w, struct phrase p);
 void work_note(struct work *w, const char *code, struct phrase text);
 /* `other` is the same number as `of` reached by another usual way (arm instead of components, sine
