@@ -140,25 +140,50 @@ static void enter(struct connection *c, enum phase phase)
     list_append(c->worker, c);
 }
 
-/* An answer by hand, where the library gives none: whoever waits is told why before the end. */
+/* An id of our own: splitmix64, so that none comes twice. */
+static void new_id(struct connection *c)
+{
+    static const char digits[] = "0123456789abcdef";
+    uint64_t x = c->worker->ids += 0x9e3779b97f4a7c15u;
+    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
+    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
+    x ^= x >> 31;
+    for (int i = 0; i < 16; i++, x >>= 4)
+        c->id[i] = digits[x & 15];
+    c->id[16] = 0;
+}
+
+/* An answer by hand, where the library gives none. */
+static void send_by_hand(const struct connection *c, const struct problem_row *row,
+                         const char *detail)
+{
+    char body[640], text[1280];
+    snprintf(body, sizeof body,
+             "{\"type\": \"/problems/%s\", \"title\": \"%s\", \"status\": %d, \"detail\": \"%s\", "
+             "\"instance\": \"%s\"}\n",
+             row->name, row->title, row->status, detail, c->id);
+    int length =
+        snprintf(text, sizeof text,
+                 "HTTP/1.1 %d %s\r\nContent-Type: application/problem+json\r\n"
+                 "Cache-Control: no-store\r\nX-Content-Type-Options: nosniff\r\n"
+                 "X-Request-Id: %s\r\n%sConnection: close\r\nContent-Length: %zu\r\n\r\n%s",
+                 row->status, row->title, c->id, row->status == 503 ? "Retry-After: 1\r\n" : "",
+                 strlen(body), body);
+    send(c->fd, text, (size_t)length, MSG_DONTWAIT | MSG_NOSIGNAL);
+}
+
+/* End it, the library will notice; whoever waits for an answer is told why (PROBLEM_NONE: nobody
+ * does). */
 static void end_connection(struct connection *c, enum problem_code code, const char *detail)
 {
-    char text[1024];
     const struct problem_row *row = problem_row(code);
-    int body = 0;
-    for (int pass = 0; pass < 2 && code != PROBLEM_NONE; pass++) {
-        int n =
-            snprintf(text, sizeof text,
-                     "HTTP/1.1 %d %s\r\nContent-Type: application/problem+json\r\n"
-                     "Cache-Control: no-store\r\nX-Content-Type-Options: nosniff\r\n"
-                     "%sConnection: close\r\nContent-Length: %d\r\n\r\n",
-                     row->status, row->title, row->status == 503 ? "Retry-After: 1\r\n" : "", body);
-        body = snprintf(text + n, sizeof text - (size_t)n,
-                        "{\"type\": \"/problems/%s\", \"title\": \"%s\", \"status\": %d, "
-                        "\"detail\": \"%s\"}\n",
-                        row->name, row->title, row->status, detail);
-        if (pass == 1)
-            send(c->fd, text, (size_t)(n + body), MSG_DONTWAIT | MSG_NOSIGNAL);
+    if (!c->is_begun)
+        new_id(c);
+    if (code != PROBLEM_NONE) {
+        send_by_hand(c, row, detail);
+        c->response = (struct response){.status = row->status, .log_detail = detail};
+        if (!c->is_begun)
+            log_put_event(&c->worker->log, "warning", row->name, c->id, detail);
     }
     c->is_ended = true;
     c->worker->connections--; /* what is ended counts no more; connection_closed knows */
@@ -237,12 +262,19 @@ static void connection_opened(struct worker *w, struct MHD_Connection *mhd, void
 
 static void request_ended(struct connection *c, bool is_complete);
 
+/* The library does not always report the end of a request; its texts are gone then. */
+static void request_lost(struct connection *c)
+{
+    c->request.path = NULL;
+    request_ended(c, false);
+}
+
 static void connection_closed(struct worker *w, struct connection *c)
 {
     if (!c)
         return;
     if (c->is_begun)
-        request_ended(c, false);
+        request_lost(c);
     list_remove(w, c);
     if (!c->is_ended)
         w->connections--;
@@ -349,18 +381,10 @@ static const char *path_of(const char *url)
 
 static void choose_id(struct connection *c)
 {
-    if (c->guard.request_id && guard_is_request_id(c->guard.request_id)) {
+    if (c->guard.request_id && guard_is_request_id(c->guard.request_id))
         strncpy(c->id, c->guard.request_id, sizeof c->id - 1);
-        return;
-    }
-    uint64_t x = c->worker->ids += 0x9e3779b97f4a7c15u; /* splitmix64: no id twice */
-    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
-    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
-    static const char digits[] = "0123456789abcdef";
-    x ^= x >> 31;
-    for (int i = 0; i < 16; i++, x >>= 4)
-        c->id[i] = digits[x & 15];
-    c->id[16] = 0;
+    else
+        new_id(c);
 }
 
 /* Several Accept fields are one list (RFC 9110, section 5.3); what does not fit is left out. */
@@ -403,8 +427,8 @@ static void begin_request(struct connection *c, struct MHD_Connection *mhd, cons
     struct worker *w = c->worker;
     struct guard *g = &c->guard;
     const struct settings *s = w->http->settings;
-    if (c->is_begun) /* the library does not always report the end of a request */
-        request_ended(c, false);
+    if (c->is_begun)
+        request_lost(c);
     c->is_begun = true;
     c->is_answered = false;
     c->started = w->now = clock_now();
@@ -731,7 +755,8 @@ static void *run(void *cls)
     MHD_stop_daemon(w->daemon);
     w->daemon = NULL;
     if (w->has_cut_off)
-        log_put_event(&w->log, "warning", "cut-off", "Some requests were not finished in time.");
+        log_put_event(&w->log, "warning", "cut-off", NULL,
+                      "Some requests were not finished in time.");
     log_flush(&w->log);
     atomic_fetch_sub(&http->running, 1);
     kill(http->process, http->done);

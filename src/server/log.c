@@ -81,10 +81,13 @@ void log_put_request(struct log *log, const struct log_request *r)
     put(log, "}\n");
 }
 
-void log_put_event(struct log *log, const char *level, const char *event, const char *detail)
+void log_put_event(struct log *log, const char *level, const char *event, const char *id,
+                   const char *detail)
 {
     begin(log, level);
     put_text(log, "event", event);
+    if (id)
+        put_text(log, "id", id);
     if (detail)
         put_text(log, "detail", detail);
     put(log, "}\n");

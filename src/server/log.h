@@ -30,8 +30,10 @@ struct log_request {
 
 /* One line for one request. */
 void log_put_request(struct log *log, const struct log_request *request);
-/* One line for an event: "listening", "draining", … `detail` may be NULL. */
-void log_put_event(struct log *log, const char *level, const char *event, const char *detail);
+/* One line for an event that belongs to no request that was understood; id and detail may be NULL.
+ */
+void log_put_event(struct log *log, const char *level, const char *event, const char *id,
+                   const char *detail);
 /* Write out what is there. */
 void log_flush(struct log *log);
 

@@ -108,7 +108,7 @@ await Promise.all([
   ...[['a slow request line', 'G', 'E'], ['a slow head', 'GET /v1 HTTP/1.1\r\nHost: t\r\nX: ', 'y'],
     ['a slow body', 'POST /v1/resultant HTTP/1.1\r\nHost: t\r\nContent-Type: application/json\r\nContent-Length: 9999\r\n\r\n', ' ']].map(async ([what, head, each]) => {
     const got = await dripping(head, each);
-    ok(got.answer?.status === 408 && got.answer.json?.status === 408 && got.ended && got.ms > 900 && got.ms < 3000, `${what} ends with 408 in time`, JSON.stringify(got));
+    ok(got.answer?.status === 408 && got.answer.json?.instance === got.answer.headers['x-request-id'] && strict.log.includes(got.answer.json.instance) && got.ended && got.ms > 900 && got.ms < 3000, `${what} ends with 408 in time`, JSON.stringify(got));
   }),
   ...[['a connection that never asks', ''], ['a connection that asks no more', get('/healthz')]].map(async ([what, first]) => {
     const link = connect(strict.port), started = Date.now();

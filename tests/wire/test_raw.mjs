@@ -32,7 +32,7 @@ for (const name of fs.readdirSync(folder).filter(one => one.endsWith('.txt')).so
   const is_ours = answer?.headers['x-request-id'] !== undefined;
   const [kind, status] = /^(library|hidden|by-hand)? ?(\d*)/.exec(expected).slice(1);
   const is_right = (status ? answer?.status === Number(status) : !answer) &&
-    (kind === 'library' || kind === 'by-hand' ? !is_ours : is_ours) &&
+    (kind === 'library' ? !is_ours : is_ours) &&
     (kind === 'library' || answer.status < 400 || answer.headers['content-type'] === 'application/problem+json');
   ok(is_right && keeps === expected.endsWith('keeps'), `${name}: ${expected} (${comment.slice(2)})`,
     `${answer?.line ?? 'no answer'}, ${keeps ? 'kept' : 'closed'}, ${is_ours ? 'ours' : 'not ours'}\n${answer?.body}`);
