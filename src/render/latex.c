@@ -124,11 +124,12 @@ static void put_letters(struct walk *k, const char *text)
     }
 }
 
-static bool has_foreign_letters(const char *text)
+/* Letters that mathematics does not have, or a hyphen, which it takes for a minus. */
+static bool is_text_only(const char *text)
 {
     size_t length;
     for (; *text != '\0'; text += bytes_of_letter(text))
-        if ((unsigned char)*text >= 0x80 && macro_of(text, &length) == NULL)
+        if (*text == '-' || ((unsigned char)*text >= 0x80 && macro_of(text, &length) == NULL))
             return true;
     return false;
 }
@@ -138,7 +139,7 @@ static void put_name(struct walk *k, const char *text, const char *word)
 {
     const char *rest = text + bytes_of_letter(text);
     const char *open = NULL;
-    if (has_foreign_letters(text))
+    if (is_text_only(text))
         open = "\\text{";
     else if (*rest == '\'' && rest[1] == '\0') /* one thing to what follows */
         open = "{";

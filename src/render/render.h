@@ -22,7 +22,7 @@
  *   function   =/ ("sin" / "cos" / "tan") "⁻¹" bracket
  *   bracket    = "(" expression ")"
  *   number     = digits ["·10" superscript] ["π"] ["°" / " rad"] / "π"
- *   name       = ["→"] base ["_" [sub] [axis]] *"'"    F, F_1, F_1x, M_O, θ'; → is a vector
+ *   name       = ["→"] base ["_" [sub] [axis]] *"'"    F, F_1, F_1x, r_A,B1, θ'; → is a vector
  *
  * A function has one primary as its argument: (F cos θ) d. A quotient that is a factor stands in
  * brackets, so F/(2 L) and 12/13 are read as they look. Negative factors and bases stand in

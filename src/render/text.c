@@ -83,7 +83,7 @@ static bool ends_in_number(const struct buf *out)
     if (i == out->length || i == 0)
         return i == 0;
     char before = out->data[i - 1];
-    return before != '_' && before != '\'' && !(before >= 'a' && before <= 'z') &&
+    return strchr("_',-", before) == NULL && !(before >= 'a' && before <= 'z') &&
            !(before >= 'A' && before <= 'Z');
 }
 

@@ -166,7 +166,9 @@ static enum binding binding_of(struct walk *k, struct view v)
     case OP_MUL:
         return BINDS_PRODUCT;
     case OP_CONVERT:
-        return divides(k, v) ? k->writer->op[OP_DIV].binds : BINDS_PRODUCT;
+        if (!divides(k, v))
+            return BINDS_PRODUCT;
+        return is_negative(k, operand(k, v, 0)) ? BINDS_SUM : k->writer->op[OP_DIV].binds;
     case OP_DIV:
         return is_negative(k, v) ? BINDS_SUM : k->writer->op[OP_DIV].binds;
     case OP_SQUARE:
@@ -201,6 +203,8 @@ static bool trails(struct walk *k, struct view v)
     switch ((enum op)v.node->op) {
     case OP_MUL:
         return trails(k, operand(k, v, 1));
+    case OP_NEG:
+        return trails(k, operand(k, v, 0));
     case OP_DIV:
         return k->writer->op[OP_DIV].trails && trails(k, operand(k, v, 1));
     case OP_NORM:
@@ -224,7 +228,6 @@ static bool trails(struct walk *k, struct view v)
     case OP_SAME:
     case OP_SUM:
     case OP_SUB:
-    case OP_NEG:
     case OP_CONVERT:
     case OP_DOT:
     case OP_UNKNOWN:
@@ -421,7 +424,7 @@ static void put_conversion_of(struct walk *k, struct view v, bool by_value)
     if (typed.shape == SHAPE_NUMBER || by_value) {
         /* Without an angle's mark: it is the other unit's. */
         const struct shown *s = show(k, typed.x);
-        bool in_brackets = put_open(k, s->negative);
+        bool in_brackets = put_open(k, s->negative && !is_fraction);
         if (s->negative)
             put(k, k->writer->negative);
         k->writer->number(k, &s->part[0]);
