@@ -2,7 +2,7 @@
 // its numbers and its working still agree; do the tests notice?
 //
 // MUTANTS=n SEED=s draws n of them (default: all); JOBS (default: cores). Mutants that change nothing
-// over the corpus (random exercises and every case in tests/) are left out of the count.
+// over the corpus (random exercises, awkward problems and every case in tests/) are left out of the count.
 // A mutant is compiled into a shared object and put before libtiptail.so by LD_PRELOAD, so that
 // nothing is linked again. Fails where more than 5 % of the result-changing mutants survive, or where
 // one leaves number and working in disagreement.
@@ -18,7 +18,7 @@ const JOBS = Number(process.env.JOBS || cpus().length);
 const SEED = Number(process.env.SEED || Date.now() % 1e6);
 const SECONDS = 20; // of one run; the slowest test takes far less without sanitizers
 const SURVIVORS_ALLOWED = 0.05;
-const SCRIPTS = ['tests/npm/test_cases.mjs', 'tests/npm/test_examples.mjs']; // beside the C tests
+const SCRIPTS = ['tests/npm/test_cases.mjs', 'tests/npm/test_examples.mjs', 'tests/npm/test_faults.mjs']; // beside the C tests
 const CC = process.env.CC || 'gcc';
 const LIBRARIES = ['libmicrohttpd', 'libcjson', 'libpcre2-8'];
 const flags = (kind) => execFileSync('pkg-config', [kind, ...LIBRARIES], {encoding: 'utf8'}).trim().split(/\s+/).filter(Boolean);
@@ -63,7 +63,8 @@ for (const killer of candidates) {
 }
 killers.sort((a, b) => a.ms - b.ms);
 
-// The corpus: every request of the cases and examples, one a line: path, tab, request.
+// The corpus: awkward problems and faulty requests, and every request of the cases and examples;
+// one a line: path, tab, request.
 function requests(folder) {
     const lines = [];
     for (const name of readdirSync(folder)) {
@@ -85,7 +86,8 @@ function requestsOf(path) {
         .map(([call, request]) => `${call}\t${JSON.stringify(request)}`);
 }
 const corpus = `${BUILD}/corpus.txt`;
-const lines = [...requests('tests/cases'), ...requests('tests/examples')];
+const lines = [...readFileSync('tests/mutate/awkward.txt', 'utf8').trim().split('\n'),
+    ...requests('tests/cases'), ...requests('tests/examples')];
 writeFileSync(corpus, lines.map((l) => l + '\n').join(''));
 const effect = (preload) => run(`${BUILD}/effect`, [corpus], {env: {...process.env, LD_PRELOAD: preload}});
 

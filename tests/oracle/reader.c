@@ -155,6 +155,7 @@ struct parse {
     struct leaf *leaf; /* where not NULL: filled */
     bool has_symbols, failed;
     double largest; /* term of a sum met */
+    double blur;    /* what a double leaves open where an arccosine is steep */
     char why[160];
 };
 
@@ -437,6 +438,8 @@ static struct number prefix(struct parse *p)
             return parse_fault(p, "a function of a vector");
         double turn = p->k->w->units.angle == UNIT_RAD ? 1 : PI / 180, a = x.c[0];
         double ratio = fmax(-1, fmin(1, a)), y = 0, cosine, sine;
+        if (functions[i].op == OP_ACOS || functions[i].op == OP_ASIN)
+            p->blur = fmax(p->blur, 1e-15 / sqrt(fmax(1 - ratio * ratio, 1e-16)) / turn);
         circle(p, a, &cosine, &sine);
         if (functions[i].op == OP_SIN)
             y = sine;
@@ -556,7 +559,7 @@ static struct number evaluate(struct parse *p, const char *start, const char *en
     p->end = end;
     p->leaf_count = 0;
     p->has_symbols = p->failed = false;
-    p->largest = 0;
+    p->largest = p->blur = 0;
     struct number x = sum(p);
     if (!p->failed && p->at != end)
         return parse_fault(p, "not understood");
@@ -671,7 +674,8 @@ static bool check_part(struct reader *k, const struct result *result, const char
     if (exact.has_symbols) {
         for (int axis = 0; axis < axes; axis++) {
             double want = result->node[axis] ? exact_of(k->w, result->node[axis]) : x.c[axis];
-            double leeway = 1e-11 * fmax(fabs(want), exact.largest) + 1e-4 * printed[axis].half;
+            double leeway =
+                1e-11 * fmax(fabs(want), exact.largest) + exact.blur + 1e-4 * printed[axis].half;
             if (!(fabs(x.c[axis] - want) <= leeway))
                 return fault(k->r, "\"%.*s\" is exactly %.15g, not %.15g: %s", (int)(end - start),
                              start, x.c[axis], want, k->line);
@@ -690,7 +694,7 @@ static bool check_part(struct reader *k, const struct result *result, const char
         int bad = -1;
         for (int axis = 0; axis < axes; axis++) {
             double allowed = 1.02 * leeway[axis] + printed[axis].half + 1e-9 * fabs(x.c[axis]) +
-                             1e-12 * p.largest;
+                             1e-12 * p.largest + p.blur;
             if (result->node[axis] && !(fabs(x.c[axis] - printed[axis].value) <= allowed))
                 bad = axis;
         }
@@ -938,6 +942,8 @@ static bool check_was_printed(struct reader *k, q x, const char *where)
             if (k->w->vector[k->known[i].index].component[axis].i == x.i &&
                 k->known[i].printed[axis].is_there)
                 return true;
+    if (under != n && under->symbol.base)
+        return check_was_printed(k, (q){(uint32_t)(under - k->w->node)}, where);
     return fault(k->r, "%s: %s = %.12g is in the answer and nowhere in the working", where, print,
                  n->num.value);
 }
