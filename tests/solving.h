@@ -316,13 +316,19 @@ static const char *fault_text(const struct solved *s, size_t i)
     return i < s->problem.fault_count ? s->problem.faults[i].detail : "";
 }
 
-static void put_symbol_and_value(struct solved *s, struct buf *b, q x)
+static void put_symbol_and_value(struct solved *s, struct buf *b, q x, const struct step *step)
 {
     const struct symbol *symbol = &q_node(&s->work, x)->symbol;
     char axis[2] = {symbol->axis, '\0'};
-    buf_puts(b, arena_printf(s->arena, "%s%s%s%s%.*s=%.6g", symbol->base ? symbol->base : "?",
+    const char *label = "";
+    if (step->label == LABEL_SUM_FORCE)
+        label = arena_printf(s->arena, "=ΣF_%c", step->label_axis);
+    if (step->label == LABEL_SUM_MOMENT)
+        label = arena_printf(s->arena, step->label_axis ? "=ΣM_%s%c" : "=ΣM_%s", step->about,
+                             step->label_axis);
+    buf_puts(b, arena_printf(s->arena, "%s%s%s%s%.*s%s=%.6g", symbol->base ? symbol->base : "?",
                              symbol->sub || symbol->axis ? "_" : "", symbol->sub ? symbol->sub : "",
-                             axis, symbol->primed, "''''", q_value(&s->work, x) + 0.0));
+                             axis, symbol->primed, "''''", label, q_value(&s->work, x) + 0.0));
 }
 
 /* The defining steps of a section, "P=26 h_P=13 P_x=24 P_y=-10": every number that is written down.
@@ -339,12 +345,12 @@ static const char *steps(struct solved *s, const char *title)
             const struct step *step = &w->step[w->section[i].first + k];
             buf_puts(&b, b.length ? " " : "");
             if (step->kind == STEP_DEFINE)
-                put_symbol_and_value(s, &b, step->scalar);
+                put_symbol_and_value(s, &b, step->scalar, step);
             for (int axis = 0; step->kind == STEP_DEFINE_VECTOR && axis < 3; axis++) {
                 q x = qv_component(w, step->vector, axis);
                 buf_puts(&b, b.length && !q_is_none(x) && b.data[b.length - 1] != ' ' ? " " : "");
                 if (!q_is_none(x))
-                    put_symbol_and_value(s, &b, x);
+                    put_symbol_and_value(s, &b, x, step);
             }
             if (step->kind == STEP_DECIDE || step->kind == STEP_SAY)
                 buf_puts(&b, arena_printf(s->arena, "[%s]", phrase_text(s, &step->phrase)));

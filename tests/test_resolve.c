@@ -897,6 +897,11 @@ static void every_fault_at_its_place(void **state)
                                        "{'angle': 30}}");
     assert_string_equal(faults(&s), "plane-only at /onto");
     done(&s);
+    s = solve("resolve",
+              "{'force': {'name': 'P', 'magnitude': -2, 'direction': {'angle': 1}}, 'along': {'u': "
+              "{'angle': 3}, 'v': {'angle': 30}}, 'onto': {'angle': 2}}");
+    assert_string_equal(faults(&s), "negative-magnitude at /force/magnitude");
+    done(&s);
     s = solve("resolve", "{'force': {'name': 'P', 'magnitude': -2, 'direction': {'angle': 1}}, "
                          "'along': {'u': {'vector': [0, 0]}, 'v': {'angle': 3}}, 'onto': {'slope': "
                          "{'run': 0, 'rise': 0}}}");
@@ -948,6 +953,15 @@ static void the_working_in_the_plane(void **state)
                         "θ_u=180 θ_v=90 φ_u=70 φ_v=-160 F_2u=1710.1 F_2v=-4698.46 [The axes are "
                         "square to each other, so that these are the projections of the force as "
                         "well.]");
+    done(&s);
+    s = solve(
+        "resolve",
+        "{'force': {'name': 'P', 'magnitude': 3, 'direction': {'angle': 337}}, 'along': {'u': "
+        "{'angle': 10.5}, 'v': {'angle': 47}}}");
+    assert_string_equal(steps(&s, "Along u and v"),
+                        "θ_u=10.5 θ_v=47 φ_u=-33.5 φ_v=70 P_u=4.73936 P_v=-2.7837 [P_u and P_v are "
+                        "the sides of the parallelogram; the projections on the axes, 2.50 N and "
+                        "1.03 N, do not add up to the force.]");
     done(&s);
     s = solve("resolve", "{'force': {'name': 'P', 'components': [0, -3.5]}}");
     assert_string_equal(steps(&s, "Components of P"), "P_x=0 P_y=-3.5");

@@ -134,9 +134,10 @@ static void forces_that_meet(void **state)
     assert_string_equal(steps(&s, "Components of the forces"),
                         "F_1=217.5 F_1x=-80.7725 F_1y=-201.946 P=130 h_P=13 [The slope makes an "
                         "angle of 22.6° with the x axis.] P_x=-120 P_y=50 Q_x=62.5 Q_y=-15");
-    assert_string_equal(steps(&s, "Resultant"),
-                        "R_x=-138.273 R_y=-166.946 R=216.772 [R_x is negative and R_y is negative: "
-                        "R lies in quadrant 3.] φ=50.3668 θ=230.367 u_x=-0.63787 u_y=-0.770144");
+    assert_string_equal(
+        steps(&s, "Resultant"),
+        "R_x=ΣF_x=-138.273 R_y=ΣF_y=-166.946 R=216.772 [R_x is negative and R_y is negative: "
+        "R lies in quadrant 3.] φ=50.3668 θ=230.367 u_x=-0.63787 u_y=-0.770144");
     done(&s);
     s = solve("resultant",
               "{'forces': [{'components': [10, -20, 30]}, {'magnitude': 7, 'direction': "
@@ -279,7 +280,7 @@ static void the_working_at_places(void **state)
         steps(&s, "Moment about O'"),
         "r_1x=2 r_1y=-1 M_1=-10 r_Px=5 r_Py=0 M_P=0 [The line of action of P passes "
         "through O': it has no moment about it.] r_Qx=0 r_Qy=0 [Q acts at O': it "
-        "has no moment about it.] M_O'=-14");
+        "has no moment about it.] M_O'=ΣM_O'=-14");
     assert_string_equal(steps(&s, "Line of action"),
                         "d=1.2675 r_Nx=1.88525 r_Ny=3.2623 a=-34 b=3.09091");
     done(&s);
@@ -288,7 +289,23 @@ static void the_working_at_places(void **state)
                            "'P', 'components': [5, 0], 'at': 'A'}], 'about': 'A'}");
     assert_string_equal(
         steps(&s, "Moment about A"),
-        "r_ABx=3 r_ABy=0 M_1=-24 [P acts at A: it has no moment about it.] M_A=-24");
+        "r_ABx=3 r_ABy=0 M_1=-24 [P acts at A: it has no moment about it.] M_A=ΣM_A=-24");
+    done(&s);
+    /* What stands on the board already is not written again. */
+    s = solve(
+        "resultant",
+        "{'points': {'A': [1, 1], 'B': [4, 5], 'D': [4, -3]}, 'forces': [{'magnitude': 10, "
+        "'direction': {'line': ['A', 'B']}, 'at': 'A'}, {'magnitude': 5, 'direction': {'line': "
+        "['A', 'D']}, 'at': 'B'}, {'magnitude': 15, 'direction': {'line': ['A', 'B']}, 'at': "
+        "'D'}, {'name': 'F\\u0027', 'magnitude': 20, 'direction': {'line': ['B', 'A']}, 'at': "
+        "'D'}], 'about': 'A'}");
+    assert_string_equal(steps(&s, "Components of the forces"),
+                        "F_1=10 r_ABx=3 r_ABy=4 r_AB=5 F_1x=6 F_1y=8 F_2=5 r_ADx=3 r_ADy=-4 r_AD=5 "
+                        "F_2x=3 F_2y=-4 F_3=15 F_3x=9 F_3y=12 F'=20 r_BAx=-3 r_BAy=-4 r_BA=5 "
+                        "F'_x=-12 F'_y=-16");
+    assert_string_equal(steps(&s, "Moment about A"),
+                        "[F1 acts at A: it has no moment about it.] M_2=-24 M_3=72 M_F'=-96 "
+                        "M_A=ΣM_A=-48");
     done(&s);
     /* About the origin the coordinates stand as they are typed. */
     s = solve("resultant",
@@ -296,7 +313,7 @@ static void the_working_at_places(void **state)
               "-4}}, 'at': [4, 1]}, {'name': 'P', 'components': [5, 0], 'at': [0, 0]}, "
               "{'name': 'Q', 'components': [-11, 0], 'at': [0, 2]}]}");
     assert_string_equal(steps(&s, "Moment about O"),
-                        "M_1=-38 [P acts at O: it has no moment about it.] M_Q=22 M_O=-16");
+                        "M_1=-38 [P acts at O: it has no moment about it.] M_Q=22 M_O=ΣM_O=-16");
     assert_string_equal(steps(&s, "Line of action"),
                         "d=2 r_Nx=2 r_Ny=0 a=2 [The line of action is parallel to the y axis.]");
     assert_number(&s, "line_of_action/x_intercept", 2);
@@ -390,6 +407,11 @@ static void a_zero_resultant(void **state)
     assert_number(&s, "equivalent/couple", 25);
     assert_string_equal(words_at(&s, "in_words"),
                         "no force, but a couple of 25.0 N·m, counter-clockwise");
+    assert_string_equal(steps(&s, "Resultant"), "R_x=ΣF_x=0 R_y=ΣF_y=0 R=0");
+    assert_string_equal(steps(&s, "Moment about O"), "M_O=ΣM_O=25");
+    const struct node *R = q_node(&s.work, value_at(&s, "resultant/magnitude", NULL)->scalar);
+    assert_int_equal(R->dimension.force, 1);
+    assert_int_equal(R->dimension.length, 0);
     done(&s);
     /* On one line and opposite: all balances. */
     s = solve("resultant", "{'forces': [{'components': [5, 12], 'at': [0, 0]}, {'components': [-5, "
@@ -406,6 +428,7 @@ static void a_zero_resultant(void **state)
     assert_number(&s, "equivalent/couple_magnitude", 7);
     assert_true(is_null_at(&s, "equivalent/arm"));
     assert_string_equal(words_at(&s, "in_words"), "no force, but a couple of 7.00 N·m");
+    assert_string_equal(steps(&s, "Resultant"), "R_x=ΣF_x=0 R_y=ΣF_y=0 R_z=ΣF_z=0 R=0");
     assert_string_equal(note_text(&s, "couple-remains"),
                         "The resultant force is zero, but a couple of 7.00 N·m remains, the same "
                         "about every point. There is no line of action.");
@@ -517,12 +540,12 @@ static void distributed_loads(void **state)
         "L_q=2 W_q=6 W_qx=6 W_qy=0 k_q=0.666667 [It acts at the centroid of the "
         "load, the fraction k_q of the way from its beginning.] c_qx=0 "
         "c_qy=2.33333");
-    assert_string_equal(steps(&s, "Moment about O"), "M_w=-42 M_w2=160 M_q=-14 M_O=104");
+    assert_string_equal(steps(&s, "Moment about O"), "M_w=-42 M_w2=160 M_q=-14 M_O=ΣM_O=104");
     assert_numbers(&s, "resultant/components", -34, -12);
     done(&s);
     s = solve("resultant", "{'points': {'A': [2, 1], 'B': [6, 0]}, 'distributed_loads': [{'name': "
                            "'w', 'from': 'A', 'to': [8, 1], 'intensity': 2}], 'about': 'B'}");
-    assert_string_equal(steps(&s, "Moment about B"), "r_Bwx=-1 r_Bwy=1 M_w=12 M_B=12");
+    assert_string_equal(steps(&s, "Moment about B"), "r_Bwx=-1 r_Bwy=1 M_w=12 M_B=ΣM_B=12");
     done(&s);
     s = solve("resultant", "{'up': '-y', 'distributed_loads': [{'from': [0, 0], 'to': [4, 0], "
                            "'intensity': 2}]}");
@@ -633,9 +656,10 @@ static void about_a_line(void **state)
     assert_string_equal(steps(&s, "Moment about the line"),
                         "r_ABx=2 r_ABy=-1 r_ABz=2 r_AB=3 λ_x=0.666667 λ_y=-0.333333 λ_z=0.666667 "
                         "M_λ=-21.3333 M_λx=-14.2222 M_λy=7.11111 M_λz=-14.2222");
-    assert_string_equal(steps(&s, "Moment about A"),
-                        "r_1x=3 r_1y=5 r_1z=-8 M_1x=-10 M_1y=-170 M_1z=-110 M_Ax=-9 M_Ay=-168 "
-                        "M_Az=-107 M_A=199.384");
+    assert_string_equal(
+        steps(&s, "Moment about A"),
+        "r_1x=3 r_1y=5 r_1z=-8 M_1x=-10 M_1y=-170 M_1z=-110 M_Ax=ΣM_Ax=-9 M_Ay=ΣM_Ay=-168 "
+        "M_Az=ΣM_Az=-107 M_A=199.384");
     assert_string_equal(steps(&s, "Wrench"),
                         "p=0.0428571 M_Rx=0.428571 M_Ry=-0.857143 M_Rz=1.28571 c_x=5.12857 "
                         "c_y=0.571429 c_z=-1.32857 d=5.32859 r_Nx=6.12857 r_Ny=0.571429 "
@@ -859,7 +883,7 @@ static void names_that_clash(void **state)
         steps(&s, "Moment about A"),
         "r_Rx=2 r_Ry=2 M_R'=-68 [θ acts at A: it has no moment about it.] r_M_Ax=-1 "
         "r_M_Ay=5 M_M_A=-25.4884 [d acts at A: it has no moment about it.] "
-        "M_A'=-86.4884");
+        "M_A'=ΣM_A=-86.4884");
     done(&s);
 }
 

@@ -6,6 +6,11 @@
 static void put_forces(struct board *b, struct system *s)
 {
     const struct loads_input *in = b->loads;
+    bool is_any_given = false;
+    for (int i = 0; i < in->force_count; i++)
+        is_any_given = is_any_given || !force_is_unknown(&in->force[i]);
+    if (!is_any_given)
+        return;
     work_section(b->w, PLAIN("Components of the forces"), PLAIN("Forces add by their components."));
     for (int i = 0; i < in->force_count; i++)
         if (!force_is_unknown(&in->force[i]) &&
