@@ -11,6 +11,7 @@
 //     ```text answer  ```latex answer     exactly
 // Numbers are compared to 12 digits, texts exactly. Any other block is left alone.
 import {execFile} from 'node:child_process';
+import {readBlocks} from './blocks.mjs';
 import {check, list, post, readJson, readText, schemaValidator, send, withService} from './lib.mjs';
 import {difference} from './match.mjs';
 
@@ -37,25 +38,6 @@ function compare(name, shown, answer, {status = 200, part = false} = {})
         faults.push(difference(shown, answer.json, part));
     faults.push(misfit(answer));
     check(faults.join('') === '', name, faults.filter(f => f).join('\n'));
-}
-
-// The fenced blocks of a page: {info, text, line}.
-function readBlocks(page)
-{
-    const blocks = [];
-    let open = null;
-    for (const [i, line] of page.split('\n').entries()) {
-        const fence = /^(`{3,})(.*)$/.exec(line);
-        if (open && fence && fence[1].length >= open.fence.length && !fence[2].trim()) {
-            blocks.push({info: open.info, text: open.lines.join('\n'), line: open.line});
-            open = null;
-        } else if (open) {
-            open.lines.push(line);
-        } else if (fence) {
-            open = {fence: fence[1], info: fence[2].trim().split(/\s+/), lines: [], line: i + 1};
-        }
-    }
-    return blocks;
 }
 
 function runShell(script, url)
