@@ -157,7 +157,7 @@ mutants: setup
 	$(Q)node tests/mutate/mutate.mjs
 # Honest hand-rounded answers against the allowances: the long run of tests/test_sim.c.
 sim: build/release/test_sim
-	$(Q)SIM_ANSWERS=$${SIM_ANSWERS:-200000} build/release/test_sim
+	$(Q)SIM_ANSWERS=$${SIM_ANSWERS:-1000000} build/release/test_sim
 coverage: $(TEST_SOURCES:tests/%.c=build/coverage/%)
 	$(Q)sh tests/coverage.sh $^
 
