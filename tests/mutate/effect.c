@@ -1,6 +1,6 @@
 /* effect.c: what a mutant does to the answers. One line a request on standard output:
  * hash of the answer, of the allowances, of the working; or the problem.
- * Usage: effect FILE    (lines: path, tab, request)
+ * Usage: effect FILE    (lines: path, space, request; calls that are not there are passed over)
  * The corpus is that file and random exercises from one fixed seed. A line "disagree …" names a
  * request whose working, parsed back, contradicts its numbers (oracle/reader.h), or whose tape does
  * when it is worked again; the program then ends with 1. */
@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "endpoints/endpoint.h"
 #include "oracle/exercise.h"
 #include "oracle/reader.h"
 #include "oracle/recompute.h"
@@ -80,6 +81,14 @@ static void run(const char *path, const char *request)
     solved_free(&s);
 }
 
+static bool has_endpoint(const char *path)
+{
+    const struct endpoint *e = endpoints;
+    while (e->path && strcmp(e->path, path) != 0)
+        e++;
+    return e->path != NULL;
+}
+
 int main(int argc, char **argv)
 {
     static char line[1 << 16];
@@ -89,12 +98,13 @@ int main(int argc, char **argv)
         return 2;
     }
     while (fgets(line, sizeof line, file)) {
-        char *tab = strchr(line, '\t');
+        char *space = strchr(line, ' ');
         line[strcspn(line, "\n")] = '\0';
-        if (!tab)
+        if (!space)
             continue;
-        *tab = '\0';
-        run(line, tab + 1);
+        *space = '\0';
+        if (has_endpoint(line))
+            run(line, space + 1);
     }
     fclose(file);
     struct draw d = {SEED};

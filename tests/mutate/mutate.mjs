@@ -7,9 +7,11 @@
 // nothing is linked again. Fails where more than 5 % of the result-changing mutants survive, or where
 // one leaves number and working in disagreement.
 import {execFile, execFileSync} from 'node:child_process';
-import {mkdirSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync} from 'node:fs';
-import {basename, join} from 'node:path';
+import {mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync} from 'node:fs';
+import {basename} from 'node:path';
 import {cpus} from 'node:os';
+import {readCorpus} from '../npm/corpus.mjs';
+import {readJson} from '../npm/lib.mjs';
 import {applied, mutations} from './tokens.mjs';
 
 process.chdir(new URL('../..', import.meta.url).pathname);
@@ -63,31 +65,13 @@ for (const killer of candidates) {
 }
 killers.sort((a, b) => a.ms - b.ms);
 
-// The corpus: awkward problems and faulty requests, and every request of the cases and examples;
-// one a line: path, tab, request.
-function requests(folder) {
-    const lines = [];
-    for (const name of readdirSync(folder)) {
-        const path = join(folder, name);
-        if (statSync(path).isDirectory()) lines.push(...requests(path));
-        else if (/\.json$/.test(name)) lines.push(...requestsOf(path));
-    }
-    return lines;
-}
-function requestsOf(path) {
-    const json = JSON.parse(readFileSync(path, 'utf8'));
-    const kinds = ['resolve', 'resultant'];
-    const whole = kinds.find((kind) => path.includes(`/${kind}/`) || json.kind === kind) ||
-        (json.force ? 'resolve' : json.forces && !json.supports && !json.members ? 'resultant' : null);
-    const entries = Array.isArray(json) ? json.filter((c) => c.request).map((c) => [c.call || `/v1/${whole}`, c.request])
-        : json.request ? [[json.call || (whole && `/v1/${whole}`), json.request]]
-        : /request\.json$/.test(path) && whole ? [[`/v1/${whole}`, json]] : [];
-    return entries.filter(([call]) => kinds.some((kind) => call === `/v1/${kind}`))
-        .map(([call, request]) => `${call}\t${JSON.stringify(request)}`);
-}
+// The corpus: awkward problems and faulty requests, the examples, the published cases and what the
+// tests of the notations look at; one a line: path, space, request.
 const corpus = `${BUILD}/corpus.txt`;
+const contract = readJson('api', 'openapi.json');
+const kinds = new Set(Object.keys(contract.paths).map((path) => path.replace('/v1/', '')));
 const lines = [...readFileSync('tests/mutate/awkward.txt', 'utf8').trim().split('\n'),
-    ...requests('tests/cases'), ...requests('tests/examples')];
+    ...readCorpus(kinds, contract).map(({kind, request}) => `/v1/${kind} ${JSON.stringify(request)}`)];
 writeFileSync(corpus, lines.map((l) => l + '\n').join(''));
 const effect = (preload) => run(`${BUILD}/effect`, [corpus], {env: {...process.env, LD_PRELOAD: preload}});
 

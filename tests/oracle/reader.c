@@ -282,8 +282,8 @@ static struct number number(struct parse *p)
 /* Where the name at `at` ends: letters of any script, digits, _ , ' and commas within. */
 static const char *name_end(const struct parse *p)
 {
-    static const char *const ends[] = {"−", "·", "×", "√", "°", "π", "²", "³",
-                                       "⁻", "¹", "⁺", "Σ", "→", "↑", "↺"};
+    static const char *const ends[] = {"−", "·", "×", "√", "°", "π", "²",
+                                       "³", "⁻", "¹", "⁺", "→", "↑", "↺"};
     const char *c = p->at;
     while (c < p->end) {
         unsigned char byte = (unsigned char)*c;
@@ -799,7 +799,8 @@ static bool check_definition(struct reader *k, const struct result *result, cons
             return fault(k->r, "the line should begin with %s: %s", symbol_text, k->line);
         at += length + 3;
     }
-    if (strncmp(at, "Σ", strlen("Σ")) == 0) { /* R_x = ΣF_x = … */
+    if (strncmp(at, "ΣF", strlen("ΣF")) == 0 || strncmp(at, "ΣM", strlen("ΣM")) == 0 ||
+        strncmp(at, "Σ→", strlen("Σ→")) == 0) { /* R_x = ΣF_x = … */
         const char *equals = next_equals(at, end);
         if (!equals)
             return fault(k->r, "nothing after the sum's label: %s", k->line);
