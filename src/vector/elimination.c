@@ -1,0 +1,569 @@
+#include "vector/elimination.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "vector/field_ops.h"
+
+static const double threshold = 0.1; /* of the largest entry of the equation */
+
+enum {
+    LISTS_EXAMINED = 4, /* once a pivot is found: Zlatev, SIAM J. Numer. Anal. 17 (1980) */
+    CLASSES = 32,
+};
+
+/* Blocks of 4, 8, 16, … elements that are used again. */
+struct blocks {
+    size_t element;
+    void *free[CLASSES]; /* each begins with a pointer to the next */
+};
+
+struct row {
+    struct entry *entry;
+    int count, class;
+    bool active;
+    double largest; /* |value| */
+};
+
+struct column {
+    int32_t *row; /* equations that hold the unknown, and some that are pivots already */
+    int length, class;
+    int count; /* of those not yet pivots; -1: a pivot itself */
+};
+
+/* Lists of rows, or of columns, by count. */
+struct buckets {
+    int32_t *head, *next, *previous;
+    bool *listed;
+    int32_t *count; /* under which each is listed */
+};
+
+struct working {
+    struct elimination *e;
+    struct arena *arena;
+    struct blocks entry_blocks, index_blocks;
+    struct row *rows;
+    struct column *columns;
+    struct buckets by_row, by_column;
+    int32_t *where;    /* 1 + the position of each unknown in the pivot equation, 0: not there */
+    int32_t *met;      /* the last equation that met the pivot equation's entry */
+    int largest_count; /* no list is longer */
+    bool no_memory;
+};
+
+static void *block_new(struct working *w, struct blocks *b, int class)
+{
+    if (b->free[class] != NULL) {
+        void *block = b->free[class];
+        memcpy(&b->free[class], block, sizeof(void *));
+        return block;
+    }
+    void *block = arena_alloc(w->arena, b->element * ((size_t)4 << class));
+    if (block == NULL)
+        w->no_memory = true;
+    return block;
+}
+
+static void block_free(struct blocks *b, void *block, int class)
+{
+    memcpy(block, &b->free[class], sizeof(void *));
+    b->free[class] = block;
+}
+
+static int class_of(int count)
+{
+    int class = 0;
+    while ((4 << class) < count)
+        class ++;
+    return class;
+}
+
+/* Room for `count` elements in a block that holds `used`; NULL when there is no memory. */
+static void *block_fit(struct working *w, struct blocks *b, void *block, int used, int *class,
+                       int count)
+{
+    if (count <= 4 << *class)
+        return block;
+    int larger = class_of(count);
+    void *room = block_new(w, b, larger);
+    if (room == NULL)
+        return NULL;
+    memcpy(room, block, b->element * (size_t)used);
+    block_free(b, block, *class);
+    *class = larger;
+    return room;
+}
+
+static void unlist(struct buckets *b, int32_t i)
+{
+    if (!b->listed[i])
+        return;
+    b->listed[i] = false;
+    if (b->previous[i] >= 0)
+        b->next[b->previous[i]] = b->next[i];
+    else
+        b->head[b->count[i]] = b->next[i];
+    if (b->next[i] >= 0)
+        b->previous[b->next[i]] = b->previous[i];
+}
+
+static void list(struct buckets *b, int32_t i, int32_t count)
+{
+    unlist(b, i);
+    b->count[i] = count;
+    b->next[i] = b->head[count];
+    b->previous[i] = -1;
+    if (b->next[i] >= 0)
+        b->previous[b->next[i]] = i;
+    b->head[count] = i;
+    b->listed[i] = true;
+}
+
+static bool buckets_init(struct working *w, struct buckets *b, int items, int counts)
+{
+    b->head = arena_alloc(w->arena, sizeof *b->head * (size_t)(counts + 1));
+    b->next = arena_alloc(w->arena, sizeof *b->next * (size_t)items);
+    b->previous = arena_alloc(w->arena, sizeof *b->previous * (size_t)items);
+    b->listed = arena_alloc(w->arena, sizeof *b->listed * (size_t)items);
+    b->count = arena_alloc(w->arena, sizeof *b->count * (size_t)items);
+    if (!b->head || !b->next || !b->previous || !b->listed || !b->count)
+        return false;
+    for (int i = 0; i <= counts; i++)
+        b->head[i] = -1;
+    return true;
+}
+
+static void measure(struct row *r)
+{
+    r->largest = 0;
+    for (int i = 0; i < r->count; i++)
+        r->largest = fmax(r->largest, fabs(r->entry[i].value));
+}
+
+/* The entry of an unknown that stands in the equation. */
+static struct entry *entry_of(struct row *r, int32_t unknown)
+{
+    int i = 0;
+    while (r->entry[i].index != unknown)
+        i++;
+    return &r->entry[i];
+}
+
+/* An entry alone in its column changes no other equation, so it may be small. */
+static bool is_acceptable(const struct row *r, const struct entry *x, int column_count)
+{
+    double size = fabs(x->value);
+    if (x->bound > 0 && size <= (double)x->bound)
+        return false;
+    return size > 0 && (column_count == 1 || size >= threshold * r->largest);
+}
+
+/* Take out of a column's list the equations that have become pivots. */
+static void tidy(struct working *w, struct column *c)
+{
+    int kept = 0;
+    for (int i = 0; i < c->length; i++)
+        if (w->rows[c->row[i]].active)
+            c->row[kept++] = c->row[i];
+    c->length = kept;
+}
+
+struct candidate {
+    int32_t equation, unknown;
+    int64_t cost; /* of fill, at most */
+};
+
+static bool column_offers(struct working *w, int32_t unknown, struct candidate *best)
+{
+    struct column *c = &w->columns[unknown];
+    bool any = false;
+    tidy(w, c);
+    for (int i = 0; i < c->length; i++) {
+        struct row *r = &w->rows[c->row[i]];
+        w->e->operations += (uint64_t)r->count;
+        if (!is_acceptable(r, entry_of(r, unknown), c->count))
+            continue;
+        any = true;
+        int64_t cost = (int64_t)(r->count - 1) * (c->count - 1);
+        if (cost < best->cost)
+            *best = (struct candidate){c->row[i], unknown, cost};
+    }
+    return any;
+}
+
+static bool row_offers(struct working *w, int32_t equation, struct candidate *best)
+{
+    const struct row *r = &w->rows[equation];
+    bool any = false;
+    w->e->operations += (uint64_t)r->count;
+    for (int i = 0; i < r->count; i++) {
+        int count = w->columns[r->entry[i].index].count;
+        if (!is_acceptable(r, &r->entry[i], count))
+            continue;
+        any = true;
+        int64_t cost = (int64_t)(r->count - 1) * (count - 1);
+        if (cost < best->cost)
+            *best = (struct candidate){equation, r->entry[i].index, cost};
+    }
+    return any;
+}
+
+/* The pivot of least Markowitz cost, or nearly so; false where none is left. Rows and columns that
+ * offer none are not looked at again until they change. */
+static bool find_pivot(struct working *w, struct candidate *best)
+{
+    *best = (struct candidate){-1, -1, INT64_MAX};
+    int examined = 0;
+    for (int64_t k = 1; k <= w->largest_count; k++) {
+        if (best->cost <= (k - 1) * (k - 1))
+            return true;
+        for (int32_t j = w->by_column.head[k], next; j >= 0; j = next) {
+            next = w->by_column.next[j];
+            if (!column_offers(w, j, best))
+                unlist(&w->by_column, j);
+            if (best->cost <= (k - 1) * (k - 1) ||
+                (++examined >= LISTS_EXAMINED && best->equation >= 0))
+                return true;
+        }
+        for (int32_t i = w->by_row.head[k], next; i >= 0; i = next) {
+            next = w->by_row.next[i];
+            if (!row_offers(w, i, best))
+                unlist(&w->by_row, i);
+            if (best->cost <= k * (k - 1) || (++examined >= LISTS_EXAMINED && best->equation >= 0))
+                return true;
+        }
+    }
+    return best->equation >= 0;
+}
+
+static void column_append(struct working *w, struct column *c, int32_t equation)
+{
+    int32_t *room = block_fit(w, &w->index_blocks, c->row, c->length, &c->class, c->length + 1);
+    if (room == NULL)
+        return;
+    c->row = room;
+    c->row[c->length++] = equation;
+    c->count++;
+}
+
+static void column_remove(struct column *c, int32_t equation)
+{
+    int i = 0;
+    while (c->row[i] != equation)
+        i++;
+    c->row[i] = c->row[--c->length];
+    c->count--;
+}
+
+/* Subtract a multiple of the pivot equation (its entries in `pivot`) from an equation. */
+static void subtract(struct working *w, int32_t equation, const struct entries *pivot,
+                     const struct entry *multiplier)
+{
+    const struct field *f = w->e->f;
+    struct row *r = &w->rows[equation];
+    double m = multiplier->value;
+    double m_bound = (double)multiplier->bound;
+    bool is_bounded = w->e->is_bounded;
+    int met = 0;
+    for (int i = 0; i < r->count;) {
+        struct entry *x = &r->entry[i];
+        int32_t at = w->where[x->index];
+        if (at == 0) {
+            i++;
+            continue;
+        }
+        const struct entry *u = &pivot->entry[at - 1];
+        w->met[at - 1] = equation;
+        met++;
+        double product = m * u->value;
+        x->value -= product;
+        x->residue =
+            residue_minus(f, x->residue, residue_times(f, multiplier->residue, u->residue));
+        if (residue_zero(x->residue)) {
+            column_remove(&w->columns[x->index], equation);
+            *x = r->entry[--r->count];
+            continue;
+        }
+        if (x->value == 0) /* below rounding: its size is found by refining */
+            x->value = product * 0x1p-54;
+        if (is_bounded)
+            x->bound += (float)(fabs(m) * (double)u->bound + fabs(u->value) * m_bound +
+                                fabs(product) * 0x1p-52);
+        i++;
+    }
+    int room = r->count + pivot->count - met;
+    struct entry *entry =
+        block_fit(w, &w->entry_blocks, r->entry, r->count, &r->class, room > 0 ? room : 1);
+    if (entry == NULL)
+        return;
+    r->entry = entry;
+    for (int k = 0; k < pivot->count && met < pivot->count; k++) {
+        if (w->met[k] == equation)
+            continue;
+        const struct entry *u = &pivot->entry[k];
+        double product = m * u->value;
+        struct residue zero = {0, 0};
+        r->entry[r->count++] = (struct entry){
+            .value = -product,
+            .residue = residue_minus(f, zero, residue_times(f, multiplier->residue, u->residue)),
+            .index = u->index,
+            .bound = is_bounded ? (float)(fabs(m) * (double)u->bound + fabs(u->value) * m_bound +
+                                          fabs(product) * 0x1p-52)
+                                : 0,
+        };
+        column_append(w, &w->columns[u->index], equation);
+    }
+    w->e->operations += (uint64_t)(r->count + pivot->count);
+    measure(r);
+}
+
+static void eliminate(struct working *w, int32_t equation, int32_t unknown)
+{
+    struct elimination *e = w->e;
+    int k = e->rank++;
+    struct row *r = &w->rows[equation];
+    struct column *c = &w->columns[unknown];
+    e->pivot_equation[k] = equation;
+    e->pivot_unknown[k] = unknown;
+    e->equation_step[equation] = k;
+    e->unknown_step[unknown] = k;
+    unlist(&w->by_row, equation);
+    unlist(&w->by_column, unknown);
+    r->active = false;
+
+    struct entry *own = entry_of(r, unknown);
+    struct entry pivot = *own;
+    *own = r->entry[--r->count];
+    e->pivot[k] = pivot.value;
+    e->pivot_bound[k] = (double)pivot.bound;
+    e->inverse[k] = residue_inv(e->f, pivot.residue);
+    e->upper[k] = (struct entries){r->entry, r->count};
+    for (int i = 0; i < r->count; i++) {
+        w->where[r->entry[i].index] = i + 1;
+        w->met[i] = -1;
+        w->columns[r->entry[i].index].count--;
+    }
+    tidy(w, c);
+    if (c->length > 0) {
+        e->lower[k].entry = arena_alloc(w->arena, sizeof(struct entry) * (size_t)c->length);
+        if (e->lower[k].entry == NULL) {
+            w->no_memory = true;
+            return;
+        }
+    }
+    for (int i = 0; i < c->length && !w->no_memory; i++) {
+        struct row *other = &w->rows[c->row[i]];
+        struct entry *x = entry_of(other, unknown);
+        struct entry multiplier = *x;
+        *x = other->entry[--other->count];
+        multiplier.value /= pivot.value;
+        multiplier.residue = residue_times(e->f, multiplier.residue, e->inverse[k]);
+        multiplier.index = c->row[i];
+        if (e->is_bounded)
+            multiplier.bound =
+                (float)(((double)multiplier.bound + fabs(multiplier.value) * (double)pivot.bound) /
+                        fabs(pivot.value));
+        e->lower[k].entry[e->lower[k].count++] = multiplier;
+        subtract(w, c->row[i], &e->upper[k], &multiplier);
+        if (other->count > 0)
+            list(&w->by_row, c->row[i], other->count);
+        else
+            unlist(&w->by_row, c->row[i]);
+    }
+    c->count = -1;
+    for (int i = 0; i < r->count; i++) {
+        int32_t j = r->entry[i].index;
+        w->where[j] = 0;
+        if (w->columns[j].count > 0)
+            list(&w->by_column, j, w->columns[j].count);
+        else
+            unlist(&w->by_column, j);
+    }
+}
+
+static bool working_init(struct working *w, const struct entries *rows)
+{
+    struct elimination *e = w->e;
+    size_t m = (size_t)e->equations, n = (size_t)e->unknowns, steps = m < n ? m : n;
+    struct arena *a = w->arena;
+    w->rows = arena_alloc(a, sizeof *w->rows * (m + 1));
+    w->columns = arena_alloc(a, sizeof *w->columns * (n + 1));
+    w->where = arena_alloc(a, sizeof *w->where * (n + 1));
+    w->met = arena_alloc(a, sizeof *w->met * (n + 1));
+    e->pivot_equation = arena_alloc(a, sizeof *e->pivot_equation * (steps + 1));
+    e->pivot_unknown = arena_alloc(a, sizeof *e->pivot_unknown * (steps + 1));
+    e->equation_step = arena_alloc(a, sizeof *e->equation_step * (m + 1));
+    e->unknown_step = arena_alloc(a, sizeof *e->unknown_step * (n + 1));
+    e->pivot = arena_alloc(a, sizeof *e->pivot * (steps + 1));
+    e->pivot_bound = arena_alloc(a, sizeof *e->pivot_bound * (steps + 1));
+    e->inverse = arena_alloc(a, sizeof *e->inverse * (steps + 1));
+    e->upper = arena_alloc(a, sizeof *e->upper * (steps + 1));
+    e->lower = arena_alloc(a, sizeof *e->lower * (steps + 1));
+    w->largest_count = (int)(m > n ? m : n);
+    if (!w->rows || !w->columns || !w->where || !w->met || !e->pivot_equation ||
+        !e->pivot_unknown || !e->equation_step || !e->unknown_step || !e->pivot ||
+        !e->pivot_bound || !e->inverse || !e->upper || !e->lower ||
+        !buckets_init(w, &w->by_row, e->equations + 1, w->largest_count) ||
+        !buckets_init(w, &w->by_column, e->unknowns + 1, w->largest_count))
+        return false;
+
+    for (int i = 0; i < e->equations; i++) {
+        e->equation_step[i] = -1;
+        for (int k = 0; k < rows[i].count; k++)
+            w->columns[rows[i].entry[k].index].count++;
+    }
+    for (int j = 0; j < e->unknowns; j++) {
+        struct column *c = &w->columns[j];
+        e->unknown_step[j] = -1;
+        c->class = class_of(c->count);
+        c->row = block_new(w, &w->index_blocks, c->class);
+        if (c->row == NULL)
+            return false;
+    }
+    for (int i = 0; i < e->equations; i++) {
+        struct row *r = &w->rows[i];
+        r->active = true;
+        r->count = rows[i].count;
+        r->class = class_of(r->count);
+        r->entry = block_new(w, &w->entry_blocks, r->class);
+        if (r->entry == NULL)
+            return false;
+        memcpy(r->entry, rows[i].entry, sizeof(struct entry) * (size_t)r->count);
+        measure(r);
+        for (int k = 0; k < r->count; k++) {
+            struct column *c = &w->columns[r->entry[k].index];
+            c->row[c->length++] = i;
+            if (r->entry[k].bound > 0)
+                e->is_bounded = true;
+        }
+    }
+    /* The first ones are looked at first. */
+    for (int i = e->equations - 1; i >= 0; i--)
+        if (w->rows[i].count > 0)
+            list(&w->by_row, i, w->rows[i].count);
+    for (int j = e->unknowns - 1; j >= 0; j--)
+        if (w->columns[j].count > 0)
+            list(&w->by_column, j, w->columns[j].count);
+    return true;
+}
+
+enum elimination_code elimination_run(struct elimination *e, struct arena *arena,
+                                      const struct field *f, int equations, int unknowns,
+                                      const struct entries *rows, uint64_t budget)
+{
+    *e = (struct elimination){.f = f, .equations = equations, .unknowns = unknowns};
+    struct working w = {.e = e,
+                        .arena = arena,
+                        .entry_blocks = {.element = sizeof(struct entry)},
+                        .index_blocks = {.element = sizeof(int32_t)}};
+    if (!working_init(&w, rows))
+        return ELIMINATION_NO_MEMORY;
+    struct candidate pivot;
+    while (find_pivot(&w, &pivot)) {
+        eliminate(&w, pivot.equation, pivot.unknown);
+        if (w.no_memory)
+            return ELIMINATION_NO_MEMORY;
+        if (e->operations > budget)
+            return ELIMINATION_BUDGET;
+    }
+    for (int i = 0; i < equations; i++)
+        if (w.rows[i].active && w.rows[i].count > 0)
+            e->is_lowered = true;
+    return ELIMINATION_DONE;
+}
+
+void elimination_forward(const struct elimination *e, double *b)
+{
+    for (int k = 0; k < e->rank; k++) {
+        double x = b[e->pivot_equation[k]];
+        if (x == 0)
+            continue;
+        for (int i = 0; i < e->lower[k].count; i++) {
+            const struct entry *l = &e->lower[k].entry[i];
+            b[l->index] -= l->value * x;
+        }
+    }
+}
+
+void elimination_back(const struct elimination *e, const double *b, double *x)
+{
+    for (int k = e->rank - 1; k >= 0; k--) {
+        double sum = b[e->pivot_equation[k]];
+        for (int i = 0; i < e->upper[k].count; i++) {
+            const struct entry *u = &e->upper[k].entry[i];
+            sum -= u->value * x[u->index];
+        }
+        x[e->pivot_unknown[k]] = sum / e->pivot[k];
+    }
+}
+
+void elimination_transposed(const struct elimination *e, double *c, double *y)
+{
+    for (int k = 0; k < e->rank; k++) {
+        double z = c[e->pivot_unknown[k]] / e->pivot[k];
+        y[e->pivot_equation[k]] = z;
+        if (z == 0)
+            continue;
+        for (int i = 0; i < e->upper[k].count; i++) {
+            const struct entry *u = &e->upper[k].entry[i];
+            c[u->index] -= u->value * z;
+        }
+    }
+    for (int k = e->rank - 1; k >= 0; k--) {
+        double sum = y[e->pivot_equation[k]];
+        for (int i = 0; i < e->lower[k].count; i++) {
+            const struct entry *l = &e->lower[k].entry[i];
+            sum -= l->value * y[l->index];
+        }
+        y[e->pivot_equation[k]] = sum;
+    }
+}
+
+void elimination_forward_residue(const struct elimination *e, struct residue *b, bool *generic)
+{
+    for (int k = 0; k < e->rank; k++) {
+        int32_t from = e->pivot_equation[k];
+        if (residue_zero(b[from]))
+            continue;
+        for (int i = 0; i < e->lower[k].count; i++) {
+            const struct entry *l = &e->lower[k].entry[i];
+            b[l->index] =
+                residue_minus(e->f, b[l->index], residue_times(e->f, l->residue, b[from]));
+            if (generic != NULL)
+                generic[l->index] |= generic[from];
+        }
+    }
+}
+
+void elimination_back_residue(const struct elimination *e, const struct residue *b,
+                              const bool *generic_b, struct residue *x, bool *generic_x)
+{
+    for (int k = e->rank - 1; k >= 0; k--) {
+        int32_t to = e->pivot_unknown[k];
+        struct residue sum = b[e->pivot_equation[k]];
+        bool generic = generic_b != NULL && generic_b[e->pivot_equation[k]];
+        for (int i = 0; i < e->upper[k].count; i++) {
+            const struct entry *u = &e->upper[k].entry[i];
+            if (residue_zero(x[u->index]))
+                continue;
+            sum = residue_minus(e->f, sum, residue_times(e->f, u->residue, x[u->index]));
+            generic |= generic_x != NULL && generic_x[u->index];
+        }
+        x[to] = residue_times(e->f, sum, e->inverse[k]);
+        if (generic_x != NULL)
+            generic_x[to] = generic && !residue_zero(x[to]);
+    }
+}
+
+void elimination_left_null_residue(const struct elimination *e, struct residue *y)
+{
+    for (int k = e->rank - 1; k >= 0; k--) {
+        struct residue sum = {0, 0};
+        for (int i = 0; i < e->lower[k].count; i++) {
+            const struct entry *l = &e->lower[k].entry[i];
+            if (!residue_zero(y[l->index]))
+                sum = residue_minus(e->f, sum, residue_times(e->f, l->residue, y[l->index]));
+        }
+        y[e->pivot_equation[k]] = sum;
+    }
+}
