@@ -51,6 +51,7 @@ fi
 mkdir -p build/logs
 for program in "$@"; do rm -f "$(log_of "$program").count"; done
 export CMOCKA_MESSAGE_OUTPUT=TAP
+unset MAKEFLAGS MFLAGS MAKELEVEL # a program that calls make starts afresh
 jobs=$(getconf _NPROCESSORS_ONLN 2>/dev/null || echo 2)
 for program in "$@"; do
     case $program in tests/wire/*) ;; *) echo "$program" ;; esac

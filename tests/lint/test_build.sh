@@ -2,7 +2,6 @@
 # Both compilers build everything without a warning; each header compiles alone; the format is right.
 cd "$(dirname "$0")/../.." || exit 2
 . tests/lint/tap.sh
-unset MAKEFLAGS MAKELEVEL MFLAGS
 for goal in headers both format-check; do
     report=$(make --keep-going "$goal" 2>&1)
     ok "make $goal" $? "$(printf '%s\n' "$report" | grep -v '^strict-' | head -40)"

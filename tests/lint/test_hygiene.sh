@@ -18,7 +18,7 @@ check() {
             *) grep -n ' $' "$file" | sed "s|^\([0-9]*\):.*|$file:\1: space at the end|" | head -3 ;;
             esac
             case $file in
-            Makefile | *.mk | *.tsv | *.wast) ;;
+            Makefile | *.tsv | *.txt) ;;
             *) grep -n "$(printf '\t')" "$file" | sed "s|^\([0-9]*\):.*|$file:\1: a tab|" | head -3 ;;
             esac
             grep -nE '/(home|root|Users)/[a-z]|/tmp/(team|build-)|"resolved":' "$file" |
