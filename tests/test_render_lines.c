@@ -362,6 +362,32 @@ static void zero_vectors(void **state)
     tape_end(&t);
 }
 
+/* The sum of one vector, or number, is another name for it. */
+static void sums_of_one(void **state)
+{
+    (void)state;
+    struct tape t;
+    tape_begin(&t, kilonewtons, false);
+    struct work *w = &t.work;
+    qv B = vector_named(&t, "B", "9.25", "-1.5", NULL, length);
+    qv start = qv_of(w, typed(&t, "2.5", length, NULL), typed(&t, "4", length, NULL), (q){0});
+    qv r = qv_name(w, qv_sum(w, &B, 1), symbol_sub("r", "AB"));
+    qv s = qv_name(w, qv_sum(w, &start, 1), symbol_plain("s"));
+    work_define_vector(w, r);
+    expect(&t, FORMAT_TEXT, "r_ABx = B_x = 9.25 m\nr_ABy = B_y = −1.5 m");
+    work_define_vector(w, s);
+    expect(&t, FORMAT_TEXT, "s_x = 2.5 m\ns_y = 4 m");
+    t.options.notation = NOTATION_VECTOR;
+    expect(&t, FORMAT_TEXT, "→s = {2.5 i + 4 j} m");
+    work_define_vector(w, r);
+    expect(&t, FORMAT_TEXT, "→r_AB = →B = {9.25 i − 1.5 j} m");
+    q x = q_add(w, qv_component(w, r, 0), qv_component(w, s, 1));
+    q y = q_sub(w, x, q_sum(w, &x, 1));
+    work_define(w, q_name(w, y, symbol_plain("y")));
+    expect(&t, FORMAT_TEXT, "y = r_ABx + s_y − (r_ABx + s_y) = 9.25 + 4 − (9.25 + 4) = 0 m");
+    tape_end(&t);
+}
+
 /* A force called i or k: then the unit vectors are i', j', k'. */
 static void unit_vectors_that_clash(void **state)
 {
@@ -573,6 +599,7 @@ int main(void)
         cmocka_unit_test(products_of_vectors),
         cmocka_unit_test(moments_of_the_plane),
         cmocka_unit_test(zero_vectors),
+        cmocka_unit_test(sums_of_one),
         cmocka_unit_test(unit_vectors_that_clash),
         cmocka_unit_test(bold_letters),
         cmocka_unit_test(equations),

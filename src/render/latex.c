@@ -152,6 +152,24 @@ static void put_name(struct walk *k, const char *text, const char *word)
         put(k, "}");
 }
 
+/* F_A as a sub is F with the sub A. */
+static void put_sub(struct walk *k, const char *sub)
+{
+    const char *bar = strchr(sub, '_');
+    char base[80];
+    size_t length = bar != NULL ? (size_t)(bar - sub) : 0;
+    if (length == 0 || length >= sizeof base || bar[1] == '\0' || strchr(bar + 1, '_') != NULL) {
+        put_name(k, sub, NULL);
+        return;
+    }
+    memcpy(base, sub, length);
+    base[length] = '\0';
+    put_name(k, base, NULL);
+    put(k, "_{");
+    put_name(k, bar + 1, NULL);
+    put(k, "}");
+}
+
 static bool is_greek(const char *text)
 {
     size_t length;
@@ -172,7 +190,7 @@ static void symbol(struct walk *k, const struct symbol *s, bool is_vector)
     if (s->sub != NULL || s->axis != 0) {
         put(k, "_{");
         if (s->sub != NULL)
-            put_name(k, s->sub, NULL);
+            put_sub(k, s->sub);
         if (s->axis != 0) {
             if (s->sub != NULL && is_greek(s->sub))
                 put(k, " ");

@@ -60,14 +60,25 @@ static void put_primes(struct walk *k, int count)
     put(k, "</mo>");
 }
 
+static void put_token(struct walk *k, const char *text, size_t length)
+{
+    bool is_number = *text >= '0' && *text <= '9';
+    put(k, is_number ? "<mn>" : "<mi>");
+    put_escaped(k->out, text, length);
+    put(k, is_number ? "</mn>" : "</mi>");
+}
+
 static void put_subscript(struct walk *k, const char *sub, char axis)
 {
     put(k, "<mrow>");
-    if (sub != NULL) {
-        bool is_number = *sub >= '0' && *sub <= '9';
-        put(k, is_number ? "<mn>" : "<mi>");
-        put_escaped(k->out, sub, strlen(sub));
-        put(k, is_number ? "</mn>" : "</mi>");
+    const char *bar = sub != NULL ? strchr(sub, '_') : NULL;
+    if (bar != NULL && bar > sub && bar[1] != '\0') { /* F_A as a sub is F with the sub A */
+        put(k, "<msub>");
+        put_token(k, sub, (size_t)(bar - sub));
+        put_token(k, bar + 1, strlen(bar + 1));
+        put(k, "</msub>");
+    } else if (sub != NULL) {
+        put_token(k, sub, strlen(sub));
     }
     if (axis != 0) {
         put(k, "<mi>");

@@ -69,13 +69,18 @@ static void mark_angle(const struct walk *k, const struct node *n, struct shown 
     s->radians = unit == UNIT_RAD && !s->part[0].pi;
 }
 
-/* Another name shows what it names: a given number as typed. */
+/* Another name (or a sum of one) shows what it names: a given number as typed. */
 static const struct node *named_node(const struct walk *k, q x)
 {
-    const struct node *n = q_node(k->w, x);
-    while (n->op == OP_SAME)
-        n = q_node(k->w, (q){n->operand[0]});
-    return n;
+    for (;;) {
+        const struct node *n = q_node(k->w, x);
+        if (n->op == OP_SAME)
+            x = (q){n->operand[0]};
+        else if (n->op == OP_SUM && n->operand[1] == 1)
+            x = q_term(k->w, x, 0);
+        else
+            return n;
+    }
 }
 
 const struct shown *show(struct walk *k, q x)
@@ -95,8 +100,11 @@ const struct shown *show(struct walk *k, q x)
 
 const struct shown *show_result(struct walk *k, q x)
 {
-    const struct node *n = named_node(k, x);
-    if (n->op != OP_CONSTANT)
+    const struct node *n = q_node(k->w, x);
+    while (n->op == OP_SAME)
+        n = q_node(k->w, (q){n->operand[0]});
+    bool is_taken_over = n->op == OP_CONSTANT || n->op == OP_SUM; /* into the method's own */
+    if (!is_taken_over)
         return show(k, x);
     k->result = (struct shown){.of = x.i};
     show_rounded(k, n, &k->result);

@@ -48,6 +48,11 @@ static struct view look(const struct walk *k, q x)
         case OP_SAME:
             x = (q){n->operand[0]};
             continue;
+        case OP_SUM:
+            if (n->operand[1] > 1)
+                return (struct view){x, n, SHAPE_BODY};
+            x = q_term(k->w, x, 0); /* a sum of one is another name */
+            continue;
         case OP_DOT:
         case OP_NORM:
             if (shows_vectors(k))
@@ -59,7 +64,6 @@ static struct view look(const struct walk *k, q x)
         case OP_CONSTANT:
         case OP_UNKNOWN:
             return (struct view){x, n, SHAPE_NUMBER};
-        case OP_SUM:
         case OP_SUB:
         case OP_MUL:
         case OP_DIV:
@@ -560,9 +564,17 @@ static bool is_named_vector(const struct walk *k, qv v)
 
 static qv look_at_vector(const struct walk *k, qv v)
 {
-    while (!is_named_vector(k, v) && qv_node(k->w, v)->op == VECTOR_SAME)
-        v = (qv){qv_node(k->w, v)->operand[0]};
-    return v;
+    for (;;) {
+        const struct vector *n = qv_node(k->w, v);
+        if (is_named_vector(k, v))
+            return v;
+        if (n->op == VECTOR_SAME)
+            v = (qv){n->operand[0]};
+        else if (n->op == VECTOR_SUM && n->operand[1] == 1)
+            v = qv_term(k->w, v, 0);
+        else
+            return v;
+    }
 }
 
 static enum binding binding_of_vector(const struct walk *k, qv v)

@@ -133,7 +133,8 @@ static inline void put(struct walk *k, const char *text)
 /* The number x as shown: given numbers as typed, constants as their text, all else rounded. Good
  * until other numbers are shown. */
 const struct shown *show(struct walk *k, q x);
-/* The same of a number that is told, not worked with: a constant is rounded too (90.0°). */
+/* The same of a number that is told, not worked with: as typed only where it is the given itself,
+ * while what the method made its own is rounded (90.0°). */
 const struct shown *show_result(struct walk *k, q x);
 /* `value` rounded for display: an angle in degrees to 0.1° (finer from 4 figures on), all else to
  * the figures asked for. */
