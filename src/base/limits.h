@@ -55,6 +55,10 @@
 /* Loads of a truss: one a joint. */
 #define LIMIT_LOADS 12000
 
+/* Coefficients worked on in the equations of a truss, at about 5 ns each: two seconds. A grid of
+ * 10,000 joints takes a tenth. */
+#define LIMIT_TRUSS_OPERATIONS 400000000u
+
 /* ---- answers ---- */
 
 /* Entries of the key: one backward sweep each. */

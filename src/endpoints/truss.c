@@ -5,6 +5,7 @@
 #include "base/limits.h"
 #include "endpoints/rows.h"
 #include "endpoints/supports.h"
+#include "statics/statics.h"
 
 #define NAME_BYTES (4 * LIMIT_NAME_LENGTH) /* of a joint: the schema bounds its characters */
 
@@ -414,4 +415,13 @@ enum problem_code decode_truss(struct arena *arena, const struct json *request,
     settle_section(&d, input, request, pairs, count);
     find_joints_at_one_place(&d, input, request);
     return decode_end(&d);
+}
+
+enum problem_code run_truss(struct work *w, const struct json *request, struct problem *reterr)
+{
+    struct truss_input *input;
+    enum problem_code code = decode_truss(w->arena, request, &input, reterr);
+    if (code != PROBLEM_NONE)
+        return code;
+    return statics_truss(w, input, reterr);
 }

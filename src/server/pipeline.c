@@ -294,6 +294,7 @@ static enum problem_code compute(const struct service *service, const struct req
     struct work w;
     for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
         work_init(&w, arena, service->field[i]);
+        w.second = service->field[(i + 1) % SERVICE_FIELDS];
         w.kind = endpoint->kind;
         w.wants_key = options.key;
         w.wants_working = options.working || a->media != MEDIA_JSON;

@@ -17,4 +17,9 @@ enum problem_code statics_resolve(struct work *w, const struct resolve_input *in
 enum problem_code statics_resultant(struct work *w, const struct resultant_input *input,
                                     struct problem *reterr);
 
+/* A whole pin-jointed truss, plane or space (docs/truss.md). PROBLEM_WORK_LIMIT where its equations
+ * take too much work. */
+enum problem_code statics_truss(struct work *w, const struct truss_input *input,
+                                struct problem *reterr);
+
 #endif

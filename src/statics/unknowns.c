@@ -28,7 +28,13 @@ static void put_couple(struct work *w, struct value *entry, const struct unknown
 
 void unknowns_put(struct work *w, struct value *parent, const struct unknown_force *u, int count)
 {
-    struct value *list = result_list(w, parent, "unknowns");
+    unknowns_put_as(w, parent, "unknowns", u, count);
+}
+
+void unknowns_put_as(struct work *w, struct value *parent, const char *key,
+                     const struct unknown_force *u, int count)
+{
+    struct value *list = result_list(w, parent, key);
     for (int i = 0; i < count; i++) {
         struct value *entry = result_object(w, list, NULL);
         result_text(w, entry, "name", u[i].name);

@@ -38,6 +38,9 @@ enum equilibrium_state equilibrium_state_of(int unknowns, int equations, int ran
 
 /* "unknowns": [{"name", "kind", "force", "couple", "parts"}] in `parent` (NULL: the answer). */
 void unknowns_put(struct work *w, struct value *parent, const struct unknown_force *u, int count);
+/* The same list under another key. */
+void unknowns_put_as(struct work *w, struct value *parent, const char *key,
+                     const struct unknown_force *u, int count);
 /* "count": {"unknowns", "equations", "rank"}. */
 void unknowns_put_count(struct work *w, int unknowns, int equations, int rank);
 /* "residual": {"force", "moment"}, numbers that have names; moment {0}: left out. */

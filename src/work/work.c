@@ -58,7 +58,7 @@ struct phrase phrase(const char *template, uint32_t count, const struct arg *arg
 
 void work_section(struct work *w, struct phrase title, struct phrase why)
 {
-    if (GROW(w, section, section_count, section_capacity))
+    if (!w->numbers_only && GROW(w, section, section_count, section_capacity))
         w->section[w->section_count++] =
             (struct section){.title = title, .why = why, .first = w->step_count};
 }
@@ -66,6 +66,8 @@ void work_section(struct work *w, struct phrase title, struct phrase why)
 /* A step belongs to the section opened last. */
 static void add_step(struct work *w, struct step s)
 {
+    if (w->numbers_only)
+        return;
     if (w->section_count == 0)
         work_section(w, PLAIN("Working"), (struct phrase){0});
     if (w->section_count == 0 || !GROW(w, step, step_count, step_capacity))

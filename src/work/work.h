@@ -117,10 +117,12 @@ struct symbol_entry {
 struct work {
     struct arena *arena;
     const struct field *field;
+    const struct field *second; /* another, which confirms what falls short; NULL: none */
     struct units units;
     bool space;          /* three dimensions */
     bool wants_key;      /* allowances will be asked for: work out the alternatives as well */
     bool wants_working;  /* steps will be rendered (the numbers do not depend on it) */
+    bool numbers_only;   /* the problem is too large to be shown: steps are not kept */
     int radian_decimals; /* finest decimal step of the request's radians */
 
     struct node *node;
