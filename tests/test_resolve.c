@@ -537,6 +537,12 @@ static void both_ways(void **state)
         {"'magnitude': 7.00, 'direction': {'azimuth': 57.31, 'elevation': 59.00}, 'components': "
          "[2.00, 3.00, 6.00]",
          false},
+        {"'magnitude': 158.155352300, 'direction': {'angle': 18.1385880500}, 'components': "
+         "[150.2960244, 49.2364001]",
+         true},
+        {"'magnitude': 158.155352300, 'direction': {'angle': 18.1385880500}, 'components': "
+         "[150.2960244, 49.2367]",
+         false},
         {"'magnitude': 0, 'direction': null, 'components': [0, 0]", true},
         {"'magnitude': 1, 'direction': null, 'components': [0, 0]", false},
         {"'magnitude': 0, 'direction': null, 'components': [0, 3]", false},

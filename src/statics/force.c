@@ -14,6 +14,8 @@ static const struct dimension acceleration_dimension = {.acceleration = 1};
 /* Components and magnitude given beside each other agree when rounding to three figures explains
  * the difference: half a percent of the force, and never more than the digits as typed leave. */
 #define AGREEMENT 0.005
+/* Below a millionth of the force nobody writes a difference. */
+#define NEGLIGIBLE 1e-6
 
 /* ---- weights ---- */
 
@@ -104,7 +106,7 @@ static double typed_difference(struct board *b, const struct force_input *in, do
     double rounding = typed_rounding(&in->magnitude) + size * direction_rounding(&in->direction);
     for (int axis = 0; axis < board_axes(b); axis++)
         rounding += typed_rounding(&in->component[axis]);
-    return fmin(rounding, AGREEMENT * size);
+    return fmin(fmax(rounding, NEGLIGIBLE * size), AGREEMENT * size);
 }
 
 static bool fault_disagree(struct board *b, const struct force_input *in)

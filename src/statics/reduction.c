@@ -86,8 +86,11 @@ static void add_arms(struct board *b, const struct system *s, const struct reduc
         w->failed = true;
         return;
     }
+    bool doubt_digits = w->doubt_digits, doubt_rounding = w->doubt_rounding;
     for (uint32_t i = 0; i < forces; i++)
         term[count++] = moment_by_arm(b, &r->centre, &s->force[i]);
+    w->doubt_digits = doubt_digits; /* the notes do not depend on whether the key is asked for */
+    w->doubt_rounding = doubt_rounding;
     for (uint32_t i = 0; i < s->couple_count; i++)
         term[count++] = qv_component(w, s->couple[i], 2);
     work_alternative(w, qv_component(w, r->couple, 2), q_sum(w, term, count));

@@ -117,6 +117,15 @@ static void add_triangle(struct work *w, const struct system *s, const struct po
     work_alternative(w, R->angle, q_add(w, theta_a, turn));
 }
 
+/* The notes do not depend on whether the key is asked for. */
+static void add_triangle_quietly(struct work *w, const struct system *s, const struct polar *R)
+{
+    bool doubt_digits = w->doubt_digits, doubt_rounding = w->doubt_rounding;
+    add_triangle(w, s, R);
+    w->doubt_digits = doubt_digits;
+    w->doubt_rounding = doubt_rounding;
+}
+
 /* ---- the whole ---- */
 
 static struct phrase in_words(struct work *w, const struct polar *R, const struct reduction *r)
@@ -152,7 +161,7 @@ enum problem_code statics_resultant(struct work *w, const struct resultant_input
     qv sum = sum_of_forces(&b, &s);
     struct polar R = polar_of(&b, sum, symbol_own(w, "R", NULL), (q){0}, NULL);
     note_cancellation(w, &s, &R);
-    add_triangle(w, &s, &R);
+    add_triangle_quietly(w, &s, &R);
     if (has_moments)
         reduction_work(&b, &s, &R, &r);
     else if (R.is_zero)
