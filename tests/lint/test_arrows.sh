@@ -19,12 +19,12 @@ main.c    base server
 '
 # Headers of other libraries, each in one place.
 owners='
-microhttpd.h    src/server/http.c
+microhttpd.h    src/server/worker.h
 cjson/cJSON.h   src/json/
 pcre2.h         src/schema/
-linux/          src/server/http.c
+linux/          src/server/connection.c
 sys/            src/server/ src/main.c
-pthread.h       src/server/http.c src/main.c
+pthread.h       src/server/worker.h src/main.c
 '
 # The pure core sees no clock, no locale and no files.
 pure='vector work statics marking'
