@@ -887,6 +887,24 @@ static void names_that_clash(void **state)
     done(&s);
 }
 
+/* 2500 N among kilonewtons is no scale of 2500 kN. */
+static void allowances_are_in_the_unit_asked_for(void **state)
+{
+    (void)state;
+    struct solved s =
+        solve("resultant", "{'units': {'force': 'kN'}, 'forces': [{'magnitude': {'value': 2500, "
+                           "'unit': 'N'}, 'direction': {'angle': 30}}, {'mass': 300}]}");
+    uint32_t count;
+    const struct key_entry *key = work_key(&s.work, &count);
+    assert_int_equal(count, 6);
+    assert_string_equal(key[0].of, "/resultant/components/0");
+    for (uint32_t i = 0; i < 3; i++) {
+        assert_true(key[i].allowance >= 0.005 * 2.5);
+        assert_true(key[i].allowance < 0.05);
+    }
+    done(&s);
+}
+
 static void published_cases(void **state)
 {
     (void)state;
@@ -913,6 +931,7 @@ int main(void)
         cmocka_unit_test(turned_moved_scaled_reordered),
         cmocka_unit_test(a_wrench_fed_back),
         cmocka_unit_test(names_that_clash),
+        cmocka_unit_test(allowances_are_in_the_unit_asked_for),
         cmocka_unit_test(published_cases),
     };
     return cmocka_run_group_tests(tests, make_fields, free_fields);

@@ -212,6 +212,16 @@ static bool is_like(struct dimension a, struct dimension b)
            a.acceleration == b.acceleration && a.angle == b.angle;
 }
 
+/* A number as typed, before it was converted: 2500 of 2500 N = 2.5 kN. */
+static bool is_in_another_unit(const struct work *w, const struct node *n)
+{
+    char numerator[48], denominator[48];
+    bool is_same = true;
+    if (n->unit)
+        unit_factor(n->dimension, n->unit->base, w->units, numerator, denominator, &is_same);
+    return !is_same;
+}
+
 /* The largest number of its kind that x was worked out from. A ratio that is asked belongs to a
  * vector of length 1, whatever slopes and squares it came from. */
 static double scale_of(struct work *w, q x)
@@ -221,7 +231,8 @@ static double scale_of(struct work *w, q x)
     const bool *is_ancestor = work_ancestors(w, x);
     double scale = 0.0;
     for (uint32_t i = 1; is_ancestor && i <= x.i; i++)
-        if (is_ancestor[i] && is_like(w->node[i].dimension, w->node[x.i].dimension))
+        if (is_ancestor[i] && is_like(w->node[i].dimension, w->node[x.i].dimension) &&
+            !is_in_another_unit(w, &w->node[i]))
             scale = fmax(scale, fabs(w->node[i].num.value));
     return scale;
 }
