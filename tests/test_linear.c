@@ -234,6 +234,20 @@ static double relative_error(mpq_t exact, struct num x)
     return e;
 }
 
+/* Every equation holds for the values: exactly by the residues, and within their errors. */
+static void holds(const struct problem_of *p, const struct linear *l, const struct field *f, int c)
+{
+    for (int i = 0; i < p->m; i++) {
+        struct num sum = num_integer(f, -p->b[i][c]);
+        for (int j = 0; j < p->n; j++)
+            if (p->a[i][j] != 0)
+                sum =
+                    num_add(f, sum, num_mul(f, num_integer(f, p->a[i][j]), linear_value(l, j, c)));
+        assert_int_equal(num_zero(sum), ZERO_EXACT);
+        assert_false(sum.unlucky);
+    }
+}
+
 static void agrees_with_exact(const struct problem_of *p, struct exact *e, struct exact *et,
                               double *worst, int *questions)
 {
@@ -252,6 +266,8 @@ static void agrees_with_exact(const struct problem_of *p, struct exact *e, struc
         for (int c = 0; c < COLUMNS; c++) {
             bool consistent = exact_consistent(e, c);
             assert_int_equal(linear_consistent(l, c), consistent ? ZERO_EXACT : ZERO_NO);
+            if (consistent)
+                holds(p, l, fields[k], c);
             for (int j = 0; j < p->n; j++) {
                 int by = exact_fixed_by(e, j);
                 assert_int_equal(linear_is_fixed(l, j), by >= 0);

@@ -16,6 +16,9 @@ static const double unit_quotient = 0x1p-101;
 static const double unit_decimal = 0x1p-98;
 static const double unit_trigonometry = 0x1p-98;
 static const double upward = 1 + 0x1p-48;
+/* Some errors are estimates (those of linear systems): only a value far beyond its error
+ * contradicts a zero; a false zero is beyond it by some 10^25. */
+static const double estimated = 0x1p20;
 
 #define DOUBLE_DIGITS 17 /* as many as a program prints of a double */
 #define EXACT_INTEGER_MAX ((int64_t)1 << 53)
@@ -28,7 +31,7 @@ struct dd num_dd(struct num x) { return (struct dd){x.value, x.low}; }
 static struct num settled(struct num x)
 {
     if (residue_zero(x.residue)) {
-        if (fabs(x.value) > x.error) {
+        if (fabs(x.value) > x.error * estimated) {
             x.unlucky = true;
         } else {
             x.value = x.low = x.error = 0;
