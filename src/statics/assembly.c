@@ -342,7 +342,17 @@ void assembly_read(struct assembly *a, struct board *b, const struct equilibrium
 
 /* ---- solving ---- */
 
-static void add_loads(struct assembly *a, struct linear *l)
+double assembly_right(const struct assembly *a, int row) { return a->right[row].value; }
+
+/* What a load adds to a row, on the other side. */
+static void add_right(struct assembly *a, int row, struct num x)
+{
+    const struct field *f = a->b->w->field;
+    a->right[row] = num_sub(f, a->right[row], x);
+    linear_add_right(a->linear, row, 0, num_neg(f, x));
+}
+
+static void add_loads(struct assembly *a)
 {
     struct work *w = a->b->w;
     const struct field *f = w->field;
@@ -356,16 +366,16 @@ static void add_loads(struct assembly *a, struct linear *l)
         a->force_scale = fmax(a->force_scale, exact_length(force));
         a->moment_scale = fmax(a->moment_scale, exact_length(arm) * exact_length(force));
         for (int k = 0; k < forces; k++)
-            linear_add_right(l, row + k, 0, num_neg(f, force.c[k]));
+            add_right(a, row + k, force.c[k]);
         for (int k = forces; k < a->per_body; k++)
-            linear_add_right(l, row + k, 0, num_neg(f, moment.c[forces == 3 ? k - 3 : 2]));
+            add_right(a, row + k, moment.c[forces == 3 ? k - 3 : 2]);
     }
     for (uint32_t i = 0; i < a->loads.couple_count; i++) {
         struct exact couple = exact_of(w, a->loads.couple[i]);
         int row = a->loads.couple_body[i] * a->per_body;
         a->moment_scale = fmax(a->moment_scale, exact_length(couple));
         for (int k = forces; k < a->per_body; k++)
-            linear_add_right(l, row + k, 0, num_neg(f, couple.c[forces == 3 ? k - 3 : 2]));
+            add_right(a, row + k, couple.c[forces == 3 ? k - 3 : 2]);
     }
 }
 
@@ -439,10 +449,13 @@ enum problem_code assembly_solve(struct assembly *a)
 {
     a->equations = a->body_count * a->per_body;
     a->linear = linear_new(a->b->w->arena, a->b->w->field, a->equations, a->column_count, 1);
-    if (!a->linear)
+    a->right = take(a, (size_t)a->equations, sizeof *a->right);
+    if (!a->linear || !a->right)
         return code_of(a, LINEAR_NO_MEMORY);
+    for (int i = 0; i < a->equations; i++)
+        a->right[i] = num_integer(a->b->w->field, 0);
     add_pulls(a, a->linear);
-    add_loads(a, a->linear);
+    add_loads(a);
     enum problem_code code = code_of(a, linear_solve(a->linear, NULL, SOLVE_BUDGET));
     if (code != PROBLEM_NONE)
         return code;

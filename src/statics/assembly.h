@@ -68,6 +68,7 @@ struct assembly {
     int site_count;
     struct exact origin; /* moments of the rows are about it */
     struct linear *linear;
+    struct num *right; /* of each row: what the unknowns must add up to */
     int equations, rank;
     bool is_held; /* the loads can be held */
     double force_scale, moment_scale;
@@ -78,6 +79,9 @@ struct assembly {
 void assembly_read(struct assembly *a, struct board *b, const struct equilibrium_input *input);
 /* Solve. PROBLEM_NONE, or PROBLEM_WORK_LIMIT, PROBLEM_OVERLOADED, PROBLEM_INTERNAL. */
 enum problem_code assembly_solve(struct assembly *a);
+
+/* The right-hand side of a row. */
+double assembly_right(const struct assembly *a, int row);
 
 /* The name of a body; NULL where there is one only. */
 const char *assembly_body_name(const struct assembly *a, int body);

@@ -17,6 +17,16 @@ enum problem_code statics_resolve(struct work *w, const struct resolve_input *in
 enum problem_code statics_resultant(struct work *w, const struct resultant_input *input,
                                     struct problem *reterr);
 
+/* Unknown forces and reactions of a particle, of a rigid body, or of bodies joined by pins
+ * (docs/equilibrium.md). PROBLEM_WORK_LIMIT where the equations take too much work. */
+enum problem_code statics_equilibrium(struct work *w, const struct equilibrium_input *input,
+                                      struct problem *reterr);
+
+/* Unknown forces that keep a particle in equilibrium, or give it a required resultant; for inputs
+ * with is_particle (docs/equilibrium.md). */
+enum problem_code statics_particle(struct work *w, const struct equilibrium_input *input,
+                                   struct problem *reterr);
+
 /* A whole pin-jointed truss, plane or space (docs/truss.md). PROBLEM_WORK_LIMIT where its equations
  * take too much work. */
 enum problem_code statics_truss(struct work *w, const struct truss_input *input,

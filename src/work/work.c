@@ -4,12 +4,13 @@
 
 #include "work/grow.h"
 
-#define FIRST_CAPACITY                                                                             \
-    64 /* entries: a resultant of three forces needs no second block of most lists */
+#define FIRST_BYTES 4096   /* of a list: what is handed out is cleared first, used or not */
+#define FIRST_CAPACITY 128 /* entries at most, for lists of small ones */
 
 bool work_grow(struct work *w, void **list, uint32_t *capacity, uint32_t count, size_t size)
 {
-    uint32_t wider = *capacity ? 2 * *capacity : FIRST_CAPACITY;
+    uint32_t first = (uint32_t)(FIRST_BYTES / size);
+    uint32_t wider = *capacity ? 2 * *capacity : first < FIRST_CAPACITY ? first : FIRST_CAPACITY;
     void *fresh = w->failed ? NULL : arena_alloc(w->arena, wider * size);
     if (!fresh) {
         w->failed = true;
@@ -124,6 +125,15 @@ void work_check_sum(struct work *w, q residual, enum sum_label label, char axis,
                               .label_axis = axis,
                               .about = about,
                               .phrase = p});
+}
+
+void work_move_steps(struct work *w, uint32_t from, uint32_t before)
+{
+    for (; from < w->step_count; from++, before++) {
+        struct step moved = w->step[from];
+        memmove(&w->step[before + 1], &w->step[before], (from - before) * sizeof *w->step);
+        w->step[before] = moved;
+    }
 }
 
 void work_say(struct work *w, struct phrase p)

@@ -181,6 +181,9 @@ void work_check(struct work *w, q residual, struct phrase p);
 void work_check_sum(struct work *w, q residual, enum sum_label label, char axis, const char *about,
                     struct phrase p);
 void work_say(struct work *w, struct phrase p);
+/* Have the steps from `from` on stand before step `before` of the same section: an equation is
+ * shown before its unknowns are, though it is made of them. */
+void work_move_steps(struct work *w, uint32_t from, uint32_t before);
 void work_note(struct work *w, const char *code, struct phrase text);
 /* `other` is the same number as `of` reached by another usual way (arm instead of components, sine
  * law, …); only for allowances. */

@@ -1,0 +1,86 @@
+/* hand.h: the order in which a careful instructor writes the equations of equilibrium of bodies.
+ *
+ * One equation for one unknown as long as there is one: a sum of forces square to all others, a sum
+ * of moments about the point where the others meet, in space about a line that the others meet or
+ * are parallel to. Otherwise the smallest group of equations that stands by itself, solved
+ * together. What meets and what is parallel is asked of exact numbers. */
+#ifndef STATICS_HAND_H
+#define STATICS_HAND_H
+
+#include "statics/equation.h"
+
+/* Larger problems are answered without steps. */
+#define HAND_COLUMNS_MAX 48
+
+/* A body without loads that others hold at two points only: its force acts along the line through
+ * them. */
+struct strut {
+    int body;
+    int unknown[2];    /* the entries at its ends; unknown[1] is pulled along `unit`, unknown[0]
+                          against it, where it is in tension */
+    int sign[2];       /* −1 where the entry is reversed on it */
+    struct exact line; /* from the first end to the second */
+    qv unit;
+};
+
+/* What is found in one stroke: a column, or the force in a strut. */
+struct hand_unknown {
+    int column; /* −1: a strut */
+    int strut;
+    q value; /* {0}: not yet */
+};
+
+struct hand {
+    struct assembly *a;
+    struct strut *strut;
+    int strut_count;
+    struct hand_unknown unknown[HAND_COLUMNS_MAX];
+    int count;
+    uint64_t open; /* bits of unknowns that statics fixes and that are not found yet */
+    struct equation *used;
+    int used_count;
+    int together; /* how many were found in groups, for statistics */
+};
+
+/* Too many unknowns for steps? */
+bool hand_is_beyond(const struct assembly *a);
+/* Find the struts and say so in steps. */
+void hand_begin(struct hand *h, struct assembly *a);
+/* Work all columns that are fixed in steps, as far as there is a way: column[].hand. */
+void hand_work(struct hand *h);
+/* Equations that were not used, as checks. */
+void hand_check(struct hand *h);
+/* Where the key is asked for: another usual equation for each answer, as its alternative. */
+void hand_alternatives(struct hand *h);
+
+/* ---- what hand_choose.c and hand.c share ---- */
+
+/* An equation that may be written, and which unknowns are in it. */
+struct candidate {
+    struct equation equation;
+    int class;  /* what an instructor tries first */
+    int acting; /* unknown numbers that act at its centre */
+    uint64_t unknowns;
+};
+
+struct candidates {
+    struct candidate *list;
+    int count, capacity;
+};
+
+void candidates_add(struct work *w, struct candidates *c, const struct candidate *fresh);
+/* The sums along the axes and the moments about the places where unknowns act (in space about lines
+ * through them along the axes). */
+void hand_usual(const struct hand *h, struct candidates *ret);
+/* Square to an unknown; about the point where two lines meet; in space about lines through two
+ * places, and through a place along an unknown. */
+void hand_further(const struct hand *h, struct candidates *ret);
+/* The best equation that holds one of `open` alone, or −1. */
+int hand_single(const struct candidates *c, uint64_t open);
+/* The smallest group of open unknowns that as many equations hold alone: the equations are written
+ * to *ret_rows (room for HAND_COLUMNS_MAX). 0 where there is none. */
+uint64_t hand_group(const struct hand *h, const struct candidates *c, int *ret_rows);
+/* The factor of an unknown in an equation, exactly. */
+struct num hand_factor(const struct hand *h, const struct equation *e, int unknown);
+
+#endif
