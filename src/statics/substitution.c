@@ -563,6 +563,7 @@ static const int orders[6][3] = {{0, 1, 2}, {1, 0, 2}, {0, 2, 1}, {1, 2, 0}, {2,
 void substitution_alternatives(struct work *w, const struct substitution *s, const q *answer)
 {
     int n = s->unknown_count, count = n == 3 ? 6 : 2;
+    bool doubt_digits = w->doubt_digits, doubt_rounding = w->doubt_rounding;
     if (n < 2 || n > 3 || s->equation_count != n)
         return;
     for (int j = 0; j < n; j++)
@@ -573,4 +574,6 @@ void substitution_alternatives(struct work *w, const struct substitution *s, con
             other_order(w, s, orders[a], orders[b], answer);
     if (n == 2)
         by_determinants(w, s, answer);
+    w->doubt_digits = doubt_digits; /* the notes do not depend on whether the key is asked for */
+    w->doubt_rounding = doubt_rounding;
 }
