@@ -51,9 +51,20 @@ static void show_text(const char *text, bool is_zero, struct shown *s)
     }
 }
 
+/* The third side of 5 and 12 is 13: nobody writes 13.0 for a root that comes out whole. */
+static bool is_whole_root(const struct walk *k, const struct node *n)
+{
+    int64_t numerator, denominator;
+    return (n->op == OP_SQRT || n->op == OP_NORM) && n->dimension.force == 0 &&
+           num_is_rational(n->num, &numerator, &denominator) && denominator == 1 &&
+           fabs(n->num.value) < pow(10.0, k->options->figures);
+}
+
 static void show_rounded(const struct walk *k, const struct node *n, struct shown *s)
 {
-    s->own = round_for_display(k->options, &k->w->units, n->dimension, n->num.value);
+    s->own = is_whole_root(k, n)
+                 ? number_to_places(n->num.value, 0)
+                 : round_for_display(k->options, &k->w->units, n->dimension, n->num.value);
     s->negative = s->own.negative;
     s->count = 1;
     s->part[0] = (struct digits){
@@ -90,10 +101,16 @@ const struct shown *show(struct walk *k, q x)
         return s;
     const struct node *n = named_node(k, x);
     *s = (struct shown){.of = x.i};
+    const struct node *reversed = n->op == OP_NEG ? q_node(k->w, (q){n->operand[0]}) : NULL;
+    bool is_reversed = reversed && reversed->op == OP_GIVEN && !strpbrk(reversed->text, "eE");
+    if (is_reversed) /* as typed, the other way */
+        n = reversed;
     if ((n->op == OP_GIVEN || n->op == OP_CONSTANT) && n->text != NULL)
         show_text(n->text, n->num.value == 0.0, s);
     else
         show_rounded(k, n, s);
+    if (is_reversed)
+        s->negative = !s->negative && n->num.value != 0.0;
     mark_angle(k, n, s);
     return s;
 }
