@@ -60,6 +60,18 @@ static enum problem_code work_out(struct work *w, const char *kind, const struct
         assert_non_null(input);
         return statics_resolve(w, input, p);
     }
+    if (strcmp(kind, "truss") == 0) {
+        struct truss_input *input = NULL;
+        decode_truss(w->arena, request, &input, &unheard);
+        assert_non_null(input);
+        return statics_truss(w, input, p);
+    }
+    if (strcmp(kind, "equilibrium") == 0) {
+        struct equilibrium_input *input = NULL;
+        decode_equilibrium(w->arena, request, &input, &unheard);
+        assert_non_null(input);
+        return statics_equilibrium(w, input, p);
+    }
     struct resultant_input *input = NULL;
     decode_resultant(w->arena, request, &input, &unheard);
     assert_non_null(input);
@@ -71,7 +83,9 @@ static bool same_values(const struct work *v, const struct value *a, const struc
 {
     if (!a || !b)
         return a == b;
-    if (a->kind != b->kind || a->count != b->count || a->truth != b->truth)
+    if (a->kind != b->kind || (a->kind == VALUE_COUNT && a->count != b->count) ||
+        (a->kind == VALUE_BOOL && a->truth != b->truth) ||
+        (a->kind == VALUE_TEXT && strcmp(a->text, b->text) != 0))
         return false;
     if (a->kind == VALUE_NUMBER && q_value(v, a->scalar) != q_value(w, b->scalar))
         return false;
@@ -175,11 +189,34 @@ static void done(struct solved *s) { arena_free(s->arena); }
 
 /* ---- what the answer says ---- */
 
+/* The entry of a list of that name: "AB]" of [name=AB]. */
+static const struct value *entry_named(const struct value *list, const char *name)
+{
+    size_t length = strcspn(name, "]");
+    for (const struct value *entry = list->child; entry; entry = entry->next)
+        for (const struct value *c = entry->child; c; c = c->next)
+            if (c->kind == VALUE_TEXT && strcmp(c->key, "name") == 0 &&
+                strncmp(c->text, name, length) == 0 && c->text[length] == '\0')
+                return entry;
+    return NULL;
+}
+
+/* A part is a key, a place in a list, or a list and a name: members[name=AB]. */
 static const struct value *member_at(const struct value *v, const char **path)
 {
+    static const char named[] = "[name=";
     size_t length = strcspn(*path, "/");
     const char *part = *path;
+    const char *name = strstr(part, named);
     long index = 0;
+    if (name && name < part + length) {
+        for (const struct value *c = v->child; c; c = c->next)
+            if (strncmp(c->key, part, (size_t)(name - part)) == 0 && c->key[name - part] == '\0') {
+                *path += length + (part[length] == '/');
+                return entry_named(c, name + sizeof named - 1);
+            }
+        return NULL;
+    }
     *path += length + (part[length] == '/');
     for (const struct value *c = v->child; c; c = c->next, index++)
         if (c->key ? strlen(c->key) == length && strncmp(c->key, part, length) == 0
@@ -248,7 +285,7 @@ static const char *words_at(struct solved *s, const char *path)
     const struct value *v = value_at(s, path, NULL);
     if (!v || (v->kind != VALUE_PHRASE && v->kind != VALUE_TEXT))
         fail_msg("there are no words at %s", path);
-    return v->kind == VALUE_TEXT ? v->text : phrase_text(s, &v->phrase);
+    return v->kind == VALUE_TEXT ? v->text : phrase_text(s, v->phrase);
 }
 
 static void number_is(const struct solved *s, const char *path, double expected, const char *file,
@@ -371,7 +408,23 @@ static void case_is_right(const struct json *c, const struct json *expect, struc
             fail_msg("%s: %s is not null", id, at);
         return;
     }
+    if (value->type == JSON_STRING) {
+        if (strcmp(words_at(s, at), value->text) != 0)
+            fail_msg("%s: %s is %s, not %s", id, at, words_at(s, at), value->text);
+        return;
+    }
     const struct value *v = value_at(s, at, NULL);
+    if (value->type == JSON_ARRAY && v && v->kind == VALUE_LIST) {
+        long count = 0;
+        for (const struct value *entry = v->child; entry; entry = entry->next)
+            count++;
+        for (const struct json *name = value->child; name; name = name->next, count--)
+            if (!entry_named(v, name->text))
+                fail_msg("%s: %s lacks %s", id, at, name->text);
+        if (count != 0)
+            fail_msg("%s: %s has too many entries", id, at);
+        return;
+    }
     double actual = v && v->kind == VALUE_COUNT ? v->count : number_at(s, at);
     double tolerance = json_member(expect, "tolerance")->number;
     if (!(fabs(actual - value->number) <= tolerance))

@@ -111,7 +111,7 @@ static void put_json_value(struct walk *k, const struct value *v)
         put_string(k, v->text);
         return;
     case VALUE_PHRASE:
-        put_string_of_phrase(k, &v->phrase);
+        put_string_of_phrase(k, v->phrase);
         return;
     case VALUE_COUNT: {
         char digits[12];

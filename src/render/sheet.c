@@ -220,7 +220,7 @@ static void put_answer(struct sheet *s, const struct value *v, const struct valu
         put_answer_vector(s, v->vector);
         return;
     case VALUE_PHRASE:
-        put_paragraph(s, "", &v->phrase, s->layout->paragraph_end);
+        put_paragraph(s, "", v->phrase, s->layout->paragraph_end);
         return;
     case VALUE_OBJECT:
     case VALUE_LIST:

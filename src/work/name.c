@@ -32,29 +32,44 @@ static uint32_t hash(struct symbol s)
     return (h ^ s.primed) * 16777619u;
 }
 
-/* The set's entry for `s`: its own, or the free one where it would go; NULL when there is no
- * memory. */
-static struct symbol_entry *entry(struct work *w, struct symbol s)
+/* The set's entry for `s`: its own, or the free one where it would go. */
+static struct symbol_entry *find(struct work *w, struct symbol s)
 {
-    if (2 * (w->symbol_count + 1) > w->symbol_capacity) {
-        uint32_t capacity = w->symbol_capacity ? 2 * w->symbol_capacity : 128;
-        struct symbol_entry *old = w->symbols;
-        struct symbol_entry *fresh = arena_alloc(w->arena, capacity * sizeof *fresh);
-        if (!fresh) {
-            w->failed = true;
-            return NULL;
-        }
-        uint32_t old_capacity = w->symbol_capacity;
-        w->symbols = fresh;
-        w->symbol_capacity = capacity;
-        for (uint32_t i = 0; i < old_capacity; i++)
-            if (old[i].symbol.base)
-                *entry(w, old[i].symbol) = old[i];
-    }
     uint32_t i = hash(s) & (w->symbol_capacity - 1);
     while (w->symbols[i].symbol.base && !same_print(w->symbols[i].symbol, s))
         i = (i + 1) & (w->symbol_capacity - 1);
     return &w->symbols[i];
+}
+
+/* Room for twice as many symbols as `symbols`, and a power of two. */
+static bool make_room(struct work *w, uint32_t symbols)
+{
+    uint32_t capacity = w->symbol_capacity ? w->symbol_capacity : 128;
+    while (capacity < 2 * symbols)
+        capacity *= 2;
+    if (capacity == w->symbol_capacity)
+        return true;
+    struct symbol_entry *old = w->symbols;
+    struct symbol_entry *fresh = arena_alloc(w->arena, capacity * sizeof *fresh);
+    if (!fresh) {
+        w->failed = true;
+        return false;
+    }
+    uint32_t old_capacity = w->symbol_capacity;
+    w->symbols = fresh;
+    w->symbol_capacity = capacity;
+    for (uint32_t i = 0; i < old_capacity; i++)
+        if (old[i].symbol.base)
+            *find(w, old[i].symbol) = old[i];
+    return true;
+}
+
+void name_expect(struct work *w, uint32_t symbols) { make_room(w, w->symbol_count + symbols); }
+
+/* The same entry, with room for one more symbol; NULL when there is no memory. */
+static struct symbol_entry *entry(struct work *w, struct symbol s)
+{
+    return make_room(w, w->symbol_count + 1) ? find(w, s) : NULL;
 }
 
 static void insert(struct work *w, struct symbol_entry *e, struct symbol s, bool is_taken)

@@ -54,7 +54,13 @@ void result_text(struct work *w, struct value *parent, const char *key, const ch
 
 void result_phrase(struct work *w, struct value *parent, const char *key, struct phrase p)
 {
-    add(w, parent, key, (struct value){.kind = VALUE_PHRASE, .phrase = p});
+    struct phrase *own = arena_alloc(w->arena, sizeof *own);
+    if (!own) {
+        w->failed = true;
+        return;
+    }
+    *own = p;
+    add(w, parent, key, (struct value){.kind = VALUE_PHRASE, .phrase = own});
 }
 
 void result_count(struct work *w, struct value *parent, const char *key, int n)

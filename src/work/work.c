@@ -7,10 +7,10 @@
 #define FIRST_BYTES 4096   /* of a list: what is handed out is cleared first, used or not */
 #define FIRST_CAPACITY 128 /* entries at most, for lists of small ones */
 
-bool work_grow(struct work *w, void **list, uint32_t *capacity, uint32_t count, size_t size)
+/* Move a list to a wider room. */
+static bool widen(struct work *w, void **list, uint32_t *capacity, uint32_t wider, uint32_t count,
+                  size_t size)
 {
-    uint32_t first = (uint32_t)(FIRST_BYTES / size);
-    uint32_t wider = *capacity ? 2 * *capacity : first < FIRST_CAPACITY ? first : FIRST_CAPACITY;
     void *fresh = w->failed ? NULL : arena_alloc(w->arena, wider * size);
     if (!fresh) {
         w->failed = true;
@@ -21,6 +21,13 @@ bool work_grow(struct work *w, void **list, uint32_t *capacity, uint32_t count, 
     *list = fresh;
     *capacity = wider;
     return true;
+}
+
+bool work_grow(struct work *w, void **list, uint32_t *capacity, uint32_t count, size_t size)
+{
+    uint32_t first = (uint32_t)(FIRST_BYTES / size);
+    uint32_t wider = *capacity ? 2 * *capacity : first < FIRST_CAPACITY ? first : FIRST_CAPACITY;
+    return widen(w, list, capacity, wider, count, size);
 }
 
 void work_init(struct work *w, struct arena *arena, const struct field *field)
@@ -37,6 +44,14 @@ void work_begin(struct work *w, struct units units, bool space)
 {
     w->units = units;
     w->space = space;
+}
+
+void work_expect(struct work *w, uint32_t numbers)
+{
+    uint32_t wanted = w->node_count + numbers;
+    if (wanted > w->node_capacity)
+        widen(w, (void **)&w->node, &w->node_capacity, wanted, w->node_count, sizeof *w->node);
+    name_expect(w, numbers);
 }
 
 /* ---- prose ---- */

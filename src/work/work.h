@@ -90,14 +90,16 @@ enum value_kind {
 };
 struct value {
     enum value_kind kind;
-    const char *key; /* in an object */
-    q scalar;
-    qv vector;
-    const char *text;
-    struct phrase phrase;
-    int count;
-    bool truth;
     bool asked; /* VALUE_NUMBER, VALUE_VECTOR: may be asked for, so it is listed in the key */
+    union {     /* by kind; a large truss has a hundred thousand of them */
+        q scalar;
+        qv vector;
+        const char *text;
+        const struct phrase *phrase;
+        int count;
+        bool truth;
+    };
+    const char *key; /* in an object */
     struct value *child, *last, *next;
 };
 
@@ -114,6 +116,15 @@ struct symbol_entry {
     bool is_taken;        /* a node has it; otherwise it is kept for a name of the request */
 };
 
+/* A named place of the problem. */
+struct named_place {
+    const char *name;
+    qv place;
+};
+struct slip_chance; /* see slip.h */
+struct slip_edit;
+struct slip_heading;
+
 struct work {
     struct arena *arena;
     const struct field *field;
@@ -123,6 +134,9 @@ struct work {
     bool wants_key;      /* allowances will be asked for: work out the alternatives as well */
     bool wants_working;  /* steps will be rendered (the numbers do not depend on it) */
     bool numbers_only;   /* the problem is too large to be shown: steps are not kept */
+    bool keeps_slips;    /* answers will be checked: wrong lines are declared beside the right ones */
+    bool key_is_later;   /* with wants_key: work_close makes no key, single allowances are asked for */
+    bool hides_solution; /* neither working nor key leave */
     int radian_decimals; /* finest decimal step of the request's radians */
 
     struct node *node;
@@ -145,6 +159,14 @@ struct work {
     uint32_t symbol_count, symbol_capacity;
     uint32_t *direction; /* vectors marked by qv_as_direction */
     uint32_t direction_count, direction_capacity;
+    struct slip_chance *chance; /* of mistakes, in order */
+    uint32_t chance_count, chance_capacity;
+    struct slip_edit *edit; /* what they change */
+    uint32_t edit_count, edit_capacity;
+    struct slip_heading *heading; /* directions that follow their components, by angle */
+    uint32_t heading_count, heading_capacity;
+    struct named_place *place; /* of the problem */
+    uint32_t place_count, place_capacity;
     struct key_entry *key;
     uint32_t key_count;
 
@@ -167,6 +189,9 @@ struct work {
 void work_init(struct work *w, struct arena *arena, const struct field *field);
 /* The request's units, and whether it is of space. */
 void work_begin(struct work *w, struct units units, bool space);
+/* Room for so many numbers more, most of them named: a large problem that says so before takes half
+ * the memory. */
+void work_expect(struct work *w, uint32_t numbers);
 
 /* ---- steps and notes, in the order of explanation ---- */
 void work_section(struct work *w, struct phrase title, struct phrase why);
