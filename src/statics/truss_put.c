@@ -100,15 +100,18 @@ static void read_reaction(struct truss *t, int support, struct unknown_force *re
     if (!ret->has_force)
         return;
     qv force = qv_name(w, reaction_vector(t, support), symbol_of_name(w, in->name));
-    struct aim aim;
-    bool is_along = r->count == 1;
-    if (is_along) {
-        aim = r->part[0].aim;
-        if (u->density.value < 0)
-            aim_reverse(&aim);
+    if (r->count > 1) {
+        ret->force = polar_of_unknown(&t->board, force, in->name, (q){0}, NULL);
+        return;
     }
-    ret->force = polar_of_unknown(&t->board, force, in->name,
-                                  is_along ? q_abs(w, u->force) : (q){0}, is_along ? &aim : NULL);
+    struct aim aim = r->part[0].aim;
+    q size = u->force;
+    if (q_sign(w, size) < 0) {
+        aim_reverse(&aim);
+        size = q_name(w, q_abs(w, size), symbol_own(w, in->name, NULL));
+        work_define(w, size);
+    }
+    ret->force = polar_of_unknown(&t->board, force, in->name, size, &aim);
 }
 
 static void put_supports(struct truss *t)
@@ -119,6 +122,8 @@ static void put_supports(struct truss *t)
         t->w->failed = true;
         return;
     }
+    if (t->is_held && count > 0)
+        work_section(t->w, PLAIN("Reactions"), PLAIN("Each as a size and a direction."));
     for (int i = 0; i < count; i++)
         read_reaction(t, i, &all[i]);
     unknowns_put_as(t->w, NULL, "supports", all, count);
@@ -241,7 +246,7 @@ static double left_over(const struct truss *t)
 static bool put_residual(struct truss *t)
 {
     struct work *w = t->w;
-    double residual = left_over(t);
+    double residual = t->is_held ? left_over(t) : -1;
     if (residual < 0)
         return true;
     struct num num = num_generic(w->field, 0, residual, t->scale * 0x1p-40);
