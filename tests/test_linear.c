@@ -657,6 +657,72 @@ static void long_decimals_lower_the_rank(void **state)
     }
 }
 
+/* Turned and written to twelve decimals: whatever was zero, or of lower rank, is so within the
+ * digits. */
+static void rounded_trusses_keep_their_verdicts(void **state)
+{
+    (void)state;
+    random_start("rounded trusses", 2407);
+    struct exact *e = exact_new();
+    int lowered = 0, zeros = 0;
+    double widest = 0;
+    for (int k = random_rounds(200); k > 0; k--) {
+        struct problem_of p;
+        do
+            random_truss(&p);
+        while (p.n == 0 || p.scale != 1);
+        random_right(&p);
+        exact_of(&p, e, false);
+        arena_reset(arena);
+        const struct field *f = fields[k % FIELDS];
+        double turn = random_unit() * 6.28;
+        struct linear *l = linear_new(arena, f, p.m, p.n, COLUMNS);
+        bool is_short = false; /* fewer than ten significant digits: taken as exact */
+        for (int i = 0; i < p.m; i += 2)
+            for (int j = 0; j < p.n + COLUMNS; j++) {
+                double x = (double)(j < p.n ? p.a[i][j] : p.b[i][j - p.n]);
+                double y = (double)(j < p.n ? p.a[i + 1][j] : p.b[i + 1][j - p.n]);
+                char text[2][40];
+                if (x == 0 && y == 0)
+                    continue;
+                snprintf(text[0], sizeof text[0], "%.12f", x * cos(turn) - y * sin(turn));
+                snprintf(text[1], sizeof text[1], "%.12f", x * sin(turn) + y * cos(turn));
+                for (int t = 0; t < 2; t++) {
+                    is_short |= fabs(strtod(text[t], NULL)) < 0.002;
+                    if (j < p.n)
+                        linear_add(l, i + t, j, dec(f, text[t]));
+                    else
+                        linear_add_right(l, i + t, j - p.n, dec(f, text[t]));
+                }
+            }
+        if (is_short)
+            continue;
+        assert_int_equal(linear_solve(l, NULL, budget), LINEAR_SOLVED);
+        assert_int_equal(linear_rank(l), e->rank);
+        lowered += linear_rank_decided(l) == ZERO_WITHIN_DIGITS;
+        for (int c = 0; c < COLUMNS; c++) {
+            bool consistent = exact_consistent(e, c);
+            assert_int_equal(linear_consistent(l, c) != ZERO_NO, consistent);
+            for (int j = 0; j < p.n; j++) {
+                int by = exact_fixed_by(e, j);
+                assert_int_equal(linear_is_fixed(l, j), by >= 0);
+                if (by < 0 || !consistent)
+                    continue;
+                struct num x = linear_value(l, j, c);
+                double expected = mpq_get_d(e->a[by][p.n + c]);
+                assert_int_equal(num_zero(x) != ZERO_NO, expected == 0);
+                assert_near(x.value, expected, x.slack + 1e-13);
+                widest = fmax(widest, x.slack);
+                zeros += num_zero(x) == ZERO_WITHIN_DIGITS;
+            }
+        }
+    }
+    printf("%d ranks lowered, %d zeros within the digits, slack at most %.2g\n", lowered, zeros,
+           widest);
+    assert_true(lowered > 10 && zeros > 10);
+    exact_free(e);
+}
+
 static void generic_numbers(void **state)
 {
     (void)state;
@@ -825,6 +891,7 @@ int main(void)
         cmocka_unit_test(values_are_those_of_gsl),
         cmocka_unit_test(null_vectors_and_groups),
         cmocka_unit_test(long_decimals_lower_the_rank),
+        cmocka_unit_test(rounded_trusses_keep_their_verdicts),
         cmocka_unit_test(generic_numbers),
         cmocka_unit_test(limits_are_said),
         cmocka_unit_test(a_long_truss),

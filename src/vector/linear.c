@@ -11,10 +11,13 @@
 enum {
     CHUNK = 256,
     PATTERNS = 4,
+    SPREAD_ALL = 2000000, /* operations for which every unknown is spread exactly */
 };
 
 /* The sum of |y w| is at most so many times what random signs make of it (fails once in 10^11). */
 static const double sign_patterns = 1e5;
+/* Usually at most so many times. */
+static const double usual = 32;
 
 struct chunk {
     struct chunk *next;
@@ -272,6 +275,17 @@ static bool is_over_budget(const struct linear *l) { return l->t.operations > l-
 
 /* ---- verdicts on A ---- */
 
+/* The k-th of some numbers without a pattern, 1/2 to 1 in size, of either sign: SplitMix64. */
+static double pattern(uint64_t k)
+{
+    uint64_t z = (k + 1) * 0x9e3779b97f4a7c15;
+    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9;
+    z = (z ^ (z >> 27)) * 0x94d049bb133111eb;
+    z ^= z >> 31;
+    double size = 0.5 + (double)(z >> 11) * 0x1p-54;
+    return z & 1 ? size : -size;
+}
+
 /* A null vector of random elements in the free unknowns; where there are bounds, also with doubles
  * and their running bounds. An entry 0 is fixed. */
 static bool find_fixed(struct linear *l)
@@ -286,7 +300,7 @@ static bool find_fixed(struct linear *l)
     for (int j = 0; j < l->unknowns; j++)
         if (e->unknown_step[j] < 0) {
             x[j] = residue_random(l->f, (uint64_t)j);
-            v[j] = 0.5 + 0.5 * (double)(j * 7919 % 1009) / 1009;
+            v[j] = pattern((uint64_t)j);
         }
     elimination_back_residue(e, b, NULL, x, NULL);
     for (int j = 0; j < l->unknowns; j++)
@@ -368,13 +382,10 @@ static bool spread_all(struct linear *l, int column, bool slack, const double *w
     double *estimate = take(l, sizeof *estimate, l->unknowns);
     if (estimate == NULL)
         return false;
-    uint64_t bits = 0x9e3779b97f4a7c15;
+    bool small = (uint64_t)l->unknowns * l->t.pass < SPREAD_ALL;
     for (int p = 0; p < PATTERNS; p++) {
         for (int i = 0; i < l->equations; i++) {
-            bits ^= bits << 13; /* Marsaglia's xorshift */
-            bits ^= bits >> 7;
-            bits ^= bits << 17;
-            room->b[i] = bits >> 63 ? w[i] : -w[i];
+            room->b[i] = copysign(w[i], pattern((uint64_t)(p * l->equations + i)));
         }
         refine_substitute(&l->t, &l->side, room->b, room->d);
         for (int j = 0; j < l->unknowns; j++)
@@ -384,8 +395,8 @@ static bool spread_all(struct linear *l, int column, bool slack, const double *w
         struct num *x = &l->value[j * l->columns + column];
         if (!l->fixed[j] || (!slack && !x->generic))
             continue;
-        double sum = 4 * estimate[j];
-        if (fabs(x->value) <= sign_patterns * estimate[j])
+        double sum = usual * estimate[j];
+        if (small || fabs(x->value) <= sign_patterns * estimate[j])
             sum = spread(l, j, -1, w, room);
         if (slack)
             x->slack += sum;
@@ -706,7 +717,7 @@ bool linear_motion(struct linear *l, double *ret_y)
         return false;
     for (int i = 0; i < l->equations; i++)
         if (l->e.equation_step[i] < 0)
-            room->x[i].hi = ((i * 7919 % 1009) / 1009.0 + 1) * (i % 2 == 0 ? 1 : -1);
+            room->x[i].hi = pattern((uint64_t)i);
     refine(&l->t, &l->transposed, NULL, 0, l->motion);
     double largest = 0;
     for (int i = 0; i < l->equations; i++) {
