@@ -6,6 +6,7 @@
 
 #include "base/number.h"
 #include "statics/point.h"
+#include "work/slip.h"
 
 #define RADIANS_PER_DEGREE 0.017453292519943295769
 
@@ -37,7 +38,7 @@ void board_begin(struct board *b, struct work *w, const struct loads_input *load
         return;
     }
     for (int k = 0; k < loads->point_count; k++)
-        point_place(b, k);
+        slip_place(w, loads->point[k].name, point_place(b, k));
 }
 
 bool board_has_faults(const struct board *b) { return b->reterr->faults_found > 0; }

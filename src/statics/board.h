@@ -25,6 +25,8 @@ struct board {
     enum { PLACE_NEW, PLACE_OPEN, PLACE_DONE } * state;
     struct span *spans;
     bool is_about_points; /* the section on points has been opened */
+    bool is_one_force;    /* one force is resolved by itself (what its slips are called) */
+    bool is_body;         /* the loads act on bodies in equilibrium */
 };
 
 /* Put the units, the names and the points on the tape. Points that are computed are shown as steps.

@@ -3,6 +3,8 @@
 
 #include "statics/notes.h"
 #include "statics/point.h"
+#include "statics/slips.h"
+#include "work/slip.h"
 
 static const struct dimension ratio = {0};
 static const struct dimension intensity_dimension = {.force = 1, .length = -1};
@@ -109,6 +111,46 @@ static qv couple_of_triangles(struct board *b, const struct stretch *s)
     return couple;
 }
 
+static bool is_triangle(struct work *w, const struct stretch *s)
+{
+    return !q_is_none(s->second) && (q_is_zero(w, s->first) || q_is_zero(w, s->second));
+}
+
+/* The height taken for the force; the area of the rectangle around it. */
+static void slips_of_area(struct board *b, const struct stretch *s, q total)
+{
+    struct work *w = b->w;
+    const struct distributed_input *in = s->in;
+    if (!w->keeps_slips)
+        return;
+    slip_one(w, SLIP_DST_INTENSITY, in->pointer, in->name, total, s->first, 1.0);
+    if (!q_is_none(s->second))
+        slip_one(w, SLIP_DST_INTENSITY, in->pointer, in->name, total, s->second, 1.0);
+    if (is_triangle(w, s))
+        slip_one(w, SLIP_DST_RECTANGLE, in->pointer, in->name, total, total, 2.0);
+}
+
+/* Another place on the load: its middle, the other third, an end; a rectangle's middle with its
+ * area. */
+static void slips_of_centroid(struct board *b, const struct stretch *s, const struct load *load,
+                              q fraction)
+{
+    struct work *w = b->w;
+    const struct distributed_input *in = s->in;
+    if (!w->keeps_slips)
+        return;
+    double right = q_value(w, fraction), place[] = {0.5, 1.0 - right, 0.0, 1.0};
+    for (size_t i = 0; i < sizeof place / sizeof *place; i++)
+        if (place[i] != right && (i < 1 || place[i] != place[i - 1]))
+            slip_one(w, SLIP_DST_PLACE, in->pointer, in->name, fraction, fraction,
+                     place[i] / right);
+    if (!is_triangle(w, s))
+        return;
+    slip_begin(w, SLIP_DST_RECTANGLE, in->pointer, in->name);
+    slip_edit(w, fraction, fraction, 0.5 / right);
+    slip_edit_vector(w, load->vector, load->vector, 2.0);
+}
+
 static void load_at_centroid(struct board *b, const struct stretch *s, q total, struct load *load)
 {
     struct work *w = b->w;
@@ -116,12 +158,15 @@ static void load_at_centroid(struct board *b, const struct stretch *s, q total, 
     load->symbol = symbol_own(w, "W", sub);
     load->magnitude = q_name(w, total, load->symbol);
     work_define(w, load->magnitude);
+    slips_of_area(b, s, load->magnitude);
     load->is_aimed = true;
     load->aim = s->aim;
     load->vector = qv_name(w, aim_vector(w, &s->aim, load->magnitude), load->symbol);
     work_define_vector(w, load->vector);
+    slips_of_force(b, NULL, load);
     q fraction = q_name(w, centroid(w, s), symbol_own(w, "k", sub));
     work_define(w, fraction);
+    slips_of_centroid(b, s, load, fraction);
     work_say(w, PHRASE("It acts at the centroid of the load, the fraction {} of the way from its "
                        "beginning.",
                        arg_symbol(fraction)));
@@ -138,7 +183,8 @@ bool distributed_resultant(struct board *b, const struct distributed_input *in,
 {
     struct work *w = b->w;
     struct stretch s = {.in = in, .aim = aim_along(half_axis_reversed(b->up))};
-    *ret_load = (struct load){.name = in->name, .at = NO_PLACE, .body = in->body};
+    *ret_load =
+        (struct load){.name = in->name, .pointer = in->pointer, .at = NO_PLACE, .body = in->body};
     *ret_couple = (qv){0};
     bool is_trapezium = in->intensity[1].present;
     s.first = intensity_at(b, in, 0);

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "statics/point.h"
+#include "statics/slips.h"
 
 static const struct dimension ratio = {0};
 static const struct dimension force_dimension = {.force = 1};
@@ -20,13 +21,14 @@ static const struct dimension acceleration_dimension = {.acceleration = 1};
 /* ---- weights ---- */
 
 /* m g; g is 9.81 m/s², or 32.2 ft/s² where forces are in pounds (common practice). */
-static q weight(struct board *b, const struct force_input *in)
+static q weight(struct board *b, const struct force_input *in, q *ret_gravity)
 {
     struct work *w = b->w;
     const char *usual = w->units.acceleration == UNIT_FT_S2 ? "32.2" : "9.81";
     q m = q_given(w, &in->mass, mass_dimension);
     q g = in->gravity.present ? q_given(w, &in->gravity, acceleration_dimension)
                               : q_constant(w, usual, acceleration_dimension);
+    *ret_gravity = g;
     return q_mul(w, m, g);
 }
 
@@ -44,10 +46,11 @@ static bool fault_negative(struct board *b, const struct given *given, const cha
 }
 
 /* F = m g, or F as given; times |t|. {0} where it is negative. */
-static q size_of(struct board *b, const struct force_input *in, q times)
+static q size_of(struct board *b, const struct force_input *in, q times, q *ret_gravity)
 {
     struct work *w = b->w;
-    q size = in->is_weight ? weight(b, in) : q_given(w, &in->magnitude, force_dimension);
+    q size =
+        in->is_weight ? weight(b, in, ret_gravity) : q_given(w, &in->magnitude, force_dimension);
     if (is_negative(w, size)) {
         fault_negative(b, in->is_weight ? &in->mass : &in->magnitude, in->name,
                        in->is_weight ? "mass" : "magnitude");
@@ -74,10 +77,12 @@ static bool by_size(struct board *b, const struct force_input *in, q times, stru
 {
     struct work *w = b->w;
     bool reversed = !q_is_none(times) && is_negative(w, times);
-    q size = size_of(b, in, times);
+    q gravity = {0}, size = size_of(b, in, times, &gravity);
     if (!q_is_none(size)) {
         load->magnitude = q_name(w, size, load->symbol);
         work_define(w, load->magnitude);
+        if (in->is_weight)
+            slips_of_weight(w, in, load->magnitude, gravity);
     }
     if (reversed)
         work_say(w, PHRASE("{} counts with a negative factor: its direction is reversed.",
@@ -163,8 +168,11 @@ bool force_load(struct board *b, const struct force_input *in, struct load *ret_
 {
     struct work *w = b->w;
     struct load *load = ret_load;
-    *load = (struct load){
-        .name = in->name, .symbol = symbol_of_name(w, in->name), .at = in->at, .body = in->body};
+    *load = (struct load){.name = in->name,
+                          .pointer = in->pointer,
+                          .symbol = symbol_of_name(w, in->name),
+                          .at = in->at,
+                          .body = in->body};
     q times = in->times.present ? q_given(w, &in->times, ratio) : (q){0};
     bool is_sound =
         in->has_components ? by_components(b, in, times, load) : by_size(b, in, times, load);
@@ -173,6 +181,7 @@ bool force_load(struct board *b, const struct force_input *in, struct load *ret_
         return false;
     load->vector = qv_name(w, load->vector, load->symbol);
     work_define_vector(w, load->vector);
+    slips_of_force(b, in, load);
     return true;
 }
 

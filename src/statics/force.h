@@ -7,6 +7,7 @@
 /* A force as it acts, `times` included. */
 struct load {
     const char *name;
+    const char *pointer; /* JSON Pointer into the request; NULL: a load of our own */
     struct symbol symbol;
     q magnitude;   /* {0} where it is given by its components */
     bool is_aimed; /* aim is set */

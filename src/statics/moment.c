@@ -5,6 +5,7 @@
 
 #include "statics/point.h"
 #include "statics/polar.h"
+#include "statics/slips.h"
 
 static const struct dimension length_dimension = {.length = 1};
 static const struct dimension moment_dimension = {.force = 1, .length = 1};
@@ -69,6 +70,7 @@ qv moment_of(struct board *b, const struct centre *c, const struct load *load)
         return r;
     qv m = qv_name(w, qv_cross(w, r, load->vector), symbol_own(w, "M", name_sub(load->name)));
     work_define_vector(w, m);
+    slips_of_moment(b, load, r, m);
     if (qv_is_zero(w, m))
         work_say(w, PHRASE("The line of action of {} passes through {}: it has no moment about it.",
                            arg_name(load->name), arg_name(c->name)));

@@ -2,6 +2,8 @@
 #include "statics/polar.h"
 
 #include "statics/notes.h"
+#include "statics/slips.h"
+#include "work/slip.h"
 
 static const struct dimension angle_dimension = {.angle = true};
 
@@ -105,6 +107,7 @@ static void work_heading(struct work *w, struct heading *h, struct component x, 
         h->angle = q_name(w, angle_in_quadrant(w, h->quadrant, h->acute), symbol_own(w, "θ", sub));
     }
     work_define(w, h->angle);
+    slip_heading(w, h->angle, x.value, x.axis.sign, y.value, y.axis.sign);
 }
 
 static struct component along_x(struct work *w, qv v)
@@ -177,6 +180,7 @@ static void work_plane_direction(struct board *b, struct polar *p, const struct 
     } else {
         say_quadrant(w, p, &h);
         work_heading(w, &h, x, y, sub);
+        slips_of_heading(w, h.angle, x.value, y.value, h.quadrant);
         if (!sub)
             note_quadrant(w, p, &h);
     }
@@ -260,6 +264,7 @@ static struct polar size_and_angles(struct board *b, qv vector, struct symbol sy
     if (q_is_none(magnitude)) {
         p.magnitude = q_name(w, q_norm(w, vector), symbol);
         work_define(w, p.magnitude);
+        slips_of_norm(w, vector, p.magnitude);
     }
     if (p.is_zero)
         return p;

@@ -3,6 +3,8 @@
 
 #include "statics/notes.h"
 #include "statics/point.h"
+#include "statics/slips.h"
+#include "work/slip.h"
 
 static const struct dimension moment_dimension = {.force = 1, .length = 1};
 
@@ -51,7 +53,8 @@ static void work_couple(struct board *b, const struct system *s, struct reductio
     struct work *w = b->w;
     uint32_t count = 0, forces = s->is_concurrent ? 0 : s->force_count;
     qv *term = arena_alloc(w->arena, (forces + s->couple_count + 1) * sizeof *term);
-    if (!term) {
+    qv *moment = arena_alloc(w->arena, (forces + 1) * sizeof *moment);
+    if (!term || !moment) {
         w->failed = true;
         return;
     }
@@ -61,10 +64,11 @@ static void work_couple(struct board *b, const struct system *s, struct reductio
                           : PLAIN("The moment of a force is that of its components; "
                                   "counter-clockwise is positive."));
     for (uint32_t i = 0; i < forces; i++) {
-        qv moment = moment_of(b, &r->centre, &s->force[i]);
-        if (!qv_is_none(moment))
-            term[count++] = moment;
+        moment[i] = moment_of(b, &r->centre, &s->force[i]);
+        if (!qv_is_none(moment[i]))
+            term[count++] = moment[i];
     }
+    slips_of_moments(b, s, &r->centre, moment, forces);
     for (uint32_t i = 0; i < s->couple_count; i++)
         term[count++] = s->couple[i];
     if (count == 0)
@@ -220,6 +224,7 @@ void reduction_work(struct board *b, const struct system *s, const struct polar 
     work_couple(b, s, r);
     if (w->failed)
         return;
+    slips_of_couple(b, s, &r->centre, r->couple, R->vector);
     if (w->space) {
         r->couple_magnitude = q_name(w, q_norm(w, r->couple), symbol_own(w, "M", r->centre.name));
         work_define(w, r->couple_magnitude);

@@ -57,6 +57,7 @@ enum problem_code statics_resolve(struct work *w, const struct resolve_input *in
     struct projection onto;
     q part[3] = {0};
     board_begin(&b, w, &input->loads, reterr);
+    b.is_one_force = true;
     struct polar force = resolve_force(&b, &input->loads.force[0], &load);
     bool has_along = input->has_along && oblique_parts(&b, input->along, input->along_pointer,
                                                        &force, load.symbol, part);

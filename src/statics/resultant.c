@@ -4,6 +4,7 @@
 #include "statics/point.h"
 #include "statics/polar.h"
 #include "statics/reduction.h"
+#include "statics/slips.h"
 #include "statics/statics.h"
 
 static const struct dimension ratio = {0};
@@ -159,7 +160,9 @@ enum problem_code statics_resultant(struct work *w, const struct resultant_input
     work_section(w, PLAIN("Resultant"),
                  PLAIN("The sums of the components are the components of the resultant."));
     qv sum = sum_of_forces(&b, &s);
+    slips_of_sum(w, sum);
     struct polar R = polar_of(&b, sum, symbol_own(w, "R", NULL), (q){0}, NULL);
+    slips_of_size(w, &s, &R);
     note_cancellation(w, &s, &R);
     add_triangle_quietly(w, &s, &R);
     if (has_moments)

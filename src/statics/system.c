@@ -2,6 +2,7 @@
 #include "statics/system.h"
 
 #include "statics/distributed.h"
+#include "statics/slips.h"
 
 static void put_forces(struct board *b, struct system *s)
 {
@@ -73,4 +74,5 @@ void system_put(struct board *b, struct system *ret_system)
     put_forces(b, ret_system);
     put_distributed(b, ret_system);
     put_couples(b, ret_system);
+    slips_of_forces(b, ret_system);
 }

@@ -4,6 +4,7 @@
 
 #include "base/number.h"
 #include "work/settle.h"
+#include "work/written.h"
 
 #define HAND_FIGURES 3          /* common practice in print: answers to three figures */
 #define HAND_WORST 0.005        /* half a unit of the third figure, over 1.00 */
@@ -87,6 +88,11 @@ static double written_rounding(const struct work *w, const struct node *n)
     if (!is_written)
         return 0.0;
     return n->dimension.angle ? hand_angle(w) : number_half_unit(n->num.value, HAND_FIGURES);
+}
+
+bool node_is_written(const struct work *w, const struct node *n)
+{
+    return written_rounding(w, n) > 0.0;
 }
 
 /* Through a cosine or sine of a typed angle there is no other angle to be rounded. */

@@ -118,8 +118,8 @@ static void note_doubts(struct work *w)
 
 enum problem_code work_close(struct work *w, struct problem *reterr)
 {
-    struct walk walk = {.w = w, .collects = w->wants_key};
-    if (w->wants_key && !w->failed) {
+    struct walk walk = {.w = w, .collects = w->wants_key && !w->key_is_later};
+    if (walk.collects && !w->failed) {
         w->key = arena_alloc(w->arena, LIMIT_KEY_ENTRIES * sizeof *w->key);
         w->failed = !w->key;
     }

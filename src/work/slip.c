@@ -1,0 +1,228 @@
+#include "work/slip.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/number.h"
+#include "work/grow.h"
+#include "work/written.h"
+
+#define RADIANS_PER_DEGREE 0.017453292519943295769
+#define TURN 6.283185307179586476925
+
+static const struct slip_row rows[] = {
+#define SLIP(name, code, question, method) {code, question, method},
+#include "work/slips.def"
+#undef SLIP
+};
+
+const struct slip_row *slip_row(enum slip slip) { return &rows[slip]; }
+
+/* ---- declaring ---- */
+
+void slip_begin(struct work *w, enum slip slip, const char *pointer, const char *name)
+{
+    if (!w->keeps_slips || !GROW(w, chance, chance_count, chance_capacity))
+        return;
+    w->chance[w->chance_count++] = (struct slip_chance){.slip = slip,
+                                                        .from = w->node_count,
+                                                        .first = w->edit_count,
+                                                        .pointer = pointer,
+                                                        .name = name};
+}
+
+void slip_edit(struct work *w, q right, q wrong, double times)
+{
+    if (!w->keeps_slips || q_is_none(right) || w->chance_count == 0 ||
+        !GROW(w, edit, edit_count, edit_capacity))
+        return;
+    w->edit[w->edit_count++] = (struct slip_edit){right.i, wrong.i, times};
+    struct slip_chance *c = &w->chance[w->chance_count - 1];
+    c->count++;
+    c->from = w->node_count;
+}
+
+void slip_edit_vector(struct work *w, qv right, qv wrong, double times)
+{
+    for (int axis = 0; axis < 3; axis++)
+        slip_edit(w, qv_component(w, right, axis), qv_component(w, wrong, axis), times);
+}
+
+void slip_one(struct work *w, enum slip slip, const char *pointer, const char *name, q right,
+              q wrong, double times)
+{
+    if (q_is_none(right))
+        return;
+    slip_begin(w, slip, pointer, name);
+    slip_edit(w, right, wrong, times);
+}
+
+void slip_heading(struct work *w, q angle, q x, int x_sign, q y, int y_sign)
+{
+    if (w->keeps_slips && !q_is_none(angle) && GROW(w, heading, heading_count, heading_capacity))
+        w->heading[w->heading_count++] = (struct slip_heading){angle.i, x.i, y.i, x_sign, y_sign};
+}
+
+void slip_place(struct work *w, const char *name, qv place)
+{
+    if (w->keeps_slips && name && !qv_is_none(place) && GROW(w, place, place_count, place_capacity))
+        w->place[w->place_count++] = (struct named_place){name, place};
+}
+
+struct slip_doubts slip_enter(const struct work *w)
+{
+    return (struct slip_doubts){w->doubt_rounding, w->doubt_digits, w->unlucky, w->inconsistent};
+}
+
+void slip_leave(struct work *w, struct slip_doubts doubts)
+{
+    w->doubt_rounding = doubts.rounding;
+    w->doubt_digits = doubts.digits;
+    w->unlucky = doubts.unlucky;
+    w->inconsistent = doubts.inconsistent;
+}
+
+/* ---- replaying ---- */
+
+static double clamped(double x) { return fmax(-1.0, fmin(1.0, x)); }
+
+static double operate(const struct work *w, const struct node *n, const double *v)
+{
+    double unit = w->units.angle == UNIT_DEG ? RADIANS_PER_DEGREE : 1.0;
+    uint32_t a = n->operand[0], b = n->operand[1];
+    switch ((enum op)n->op) {
+    case OP_NONE:
+    case OP_GIVEN:
+    case OP_CONSTANT:
+    case OP_MAX_:
+        return n->num.value;
+    case OP_UNKNOWN:
+        return a ? v[a] : n->num.value;
+    case OP_SAME:
+    case OP_DOT:
+    case OP_NORM:
+        return v[a];
+    case OP_SUM: {
+        double sum = 0.0;
+        for (uint32_t k = 0; k < b; k++)
+            sum += v[w->pool[a + k]];
+        return sum;
+    }
+    case OP_SUB:
+        return v[a] - v[b];
+    case OP_MUL:
+    case OP_CONVERT:
+        return v[a] * v[b];
+    case OP_DIV:
+        return v[a] / v[b];
+    case OP_NEG:
+        return -v[a];
+    case OP_SQUARE:
+        return v[a] * v[a];
+    case OP_SQRT:
+        return sqrt(fmax(0.0, v[a]));
+    case OP_ABS:
+        return fabs(v[a]);
+    case OP_SIN:
+        return sin(v[a] * unit);
+    case OP_COS:
+        return cos(v[a] * unit);
+    case OP_TAN:
+        return tan(v[a] * unit);
+    case OP_ASIN:
+        return asin(clamped(v[a])) / unit;
+    case OP_ACOS:
+        return acos(clamped(v[a])) / unit;
+    case OP_ATAN:
+        return atan(v[a]) / unit;
+    }
+    return n->num.value;
+}
+
+/* The direction of changed components, from 0 to a whole turn. */
+static double heading_value(const struct work *w, const struct slip_heading *h, const double *v)
+{
+    double angle = atan2(h->y_sign * v[h->y], h->x_sign * v[h->x]);
+    if (angle < 0.0)
+        angle += TURN;
+    return angle / (w->units.angle == UNIT_DEG ? RADIANS_PER_DEGREE : 1.0);
+}
+
+static double rounded(double x, int figures)
+{
+    if (!isfinite(x) || x == 0.0)
+        return x;
+    double step = pow(10.0, floor(log10(fabs(x))) - figures + 1);
+    return round(x / step) * step;
+}
+
+static double as_written(const struct work *w, const struct replay *r, uint32_t i, double x)
+{
+    if (!node_is_written(w, &w->node[i]))
+        return x;
+    if (w->node[i].dimension.angle)
+        return r->angle_step > 0.0 ? round(x / r->angle_step) * r->angle_step : x;
+    return r->figures > 0 ? rounded(x, r->figures) : x;
+}
+
+/* All at once: what is exchanged is exchanged. */
+static void make_slip(const struct work *w, const struct slip_chance *c, double *v)
+{
+    enum { AT_ONCE = 32 };
+    double changed[AT_ONCE];
+    const struct slip_edit *e = &w->edit[c->first];
+    for (uint32_t done = 0; done < c->count; done += AT_ONCE) {
+        uint32_t count = c->count - done < AT_ONCE ? c->count - done : AT_ONCE;
+        for (uint32_t k = 0; k < count; k++)
+            changed[k] = e[done + k].wrong ? e[done + k].times * v[e[done + k].wrong] : 0.0;
+        for (uint32_t k = 0; k < count; k++)
+            v[e[done + k].right] = changed[k];
+    }
+}
+
+/* A number goes by its other names too: R_x and the sum it is. */
+static void put_own(const struct work *w, uint32_t i, double x, double *v)
+{
+    v[i] = x;
+    const struct node *n = &w->node[i];
+    while ((n->op == OP_SAME || n->op == OP_NORM || n->op == OP_DOT || n->op == OP_UNKNOWN) &&
+           n->operand[0]) {
+        i = n->operand[0];
+        v[i] = x;
+        n = &w->node[i];
+    }
+}
+
+void slip_replay(const struct work *w, const struct replay *r, double *v)
+{
+    bool rounds = r->figures > 0 || r->angle_step > 0.0;
+    uint32_t first = rounds ? 1 : w->node_count, h = 0, o = 0;
+    for (int k = 0; k < 2; k++)
+        if (r->chance[k] && r->chance[k]->from < first)
+            first = r->chance[k]->from;
+    if (r->own_count && r->own[0].node < first)
+        first = r->own[0].node;
+    /* What is made with a change may stand before it: the numbers changed are read from there. */
+    for (uint32_t i = 0; i < first; i++)
+        v[i] = w->node[i].num.value;
+    while (h < w->heading_count && w->heading[h].angle < first)
+        h++;
+    for (uint32_t i = first; i < w->node_count; i++) {
+        for (int k = 0; k < 2; k++)
+            if (r->chance[k] && r->chance[k]->from == i)
+                make_slip(w, r->chance[k], v);
+        v[i] = operate(w, &w->node[i], v);
+        if (h < w->heading_count && w->heading[h].angle == i)
+            v[i] = heading_value(w, &w->heading[h++], v);
+        if (rounds)
+            v[i] = as_written(w, r, i, v[i]);
+        for (; o < r->own_count && r->own[o].node == i; o++) {
+            if (r->computed)
+                r->computed[o] = v[i];
+            put_own(w, i, r->own[o].value, v);
+        }
+    }
+    for (int k = 0; k < 2; k++)
+        if (r->chance[k] && r->chance[k]->from == w->node_count)
+            make_slip(w, r->chance[k], v);
+}
