@@ -65,7 +65,8 @@ struct elimination_by_hand {
 
 static struct symbol numbered(struct elimination_by_hand *e, const char *base, int *count)
 {
-    const char *sub = arena_printf(e->w->arena, "%s%d", e->is_quiet ? "o" : "", ++*count);
+    const char *sub = e->is_quiet ? arena_printf(e->w->arena, "o%u", e->w->node_count)
+                                  : arena_printf(e->w->arena, "%d", ++*count);
     return symbol_own(e->w, base, sub);
 }
 
@@ -129,13 +130,20 @@ static q plus(struct work *w, q a, q b)
     return q_is_none(a) ? b : q_is_none(b) ? a : q_add(w, a, b);
 }
 
+static struct dimension dimension_of(const struct substitution *s, int j)
+{
+    struct dimension d = s->dimension;
+    d.length = (int8_t)(d.length + s->is_couple[j]);
+    return d;
+}
+
 /* x = −known/coefficient */
 static q solved_for(struct elimination_by_hand *e, const struct board_equation *eq, int j)
 {
     struct work *w = e->w;
     struct coefficient c = eq->coefficient[j];
     if (q_is_none(eq->known))
-        return q_integer(w, 0, e->s->dimension);
+        return q_integer(w, 0, dimension_of(e->s, j));
     q x = q_is_none(c.factor) ? eq->known : q_div(w, eq->known, c.factor);
     if (c.sign > 0)
         return q_neg(w, x);
@@ -263,7 +271,7 @@ static q expression(struct elimination_by_hand *e, const struct move *m)
     if (!q_is_none(m->known))
         term[count++] = m->known;
     if (count == 0)
-        return q_integer(w, 0, e->s->dimension);
+        return q_integer(w, 0, dimension_of(e->s, m->unknown));
     return count == 1 && q_node(w, term[0])->symbol.base == NULL ? term[0] : q_sum(w, term, count);
 }
 
@@ -387,7 +395,8 @@ static struct symbol unknown_symbol(const struct elimination_by_hand *e, int j)
 static const char *symbol_text(struct work *w, struct symbol s)
 {
     char axis[2] = {s.axis, '\0'};
-    const char *text = arena_printf(w->arena, "%s%s%s", s.base, s.sub ? s.sub : "", axis);
+    const char *text = arena_printf(w->arena, "%s%s%s%s", s.base, s.sub || s.axis ? "_" : "",
+                                    s.sub ? s.sub : "", axis);
     return text ? text : "";
 }
 
@@ -399,20 +408,20 @@ static void show_move(struct elimination_by_hand *e, const struct move *m)
     switch (m->kind) {
     case MOVE_SOLVE:
         if (m == e->first && m->next != NULL)
-            work_say(w, PHRASE("{} alone enters the equation along {}, so that this one comes "
+            work_say(w, PHRASE("{} alone enters {}, so that this one comes "
                                "first.",
                                arg_symbol(x), arg_name(equation)));
         work_define(w, x);
         return;
     case MOVE_EXPRESS:
         if (q_is_none(x))
-            work_say(w, PHRASE("The equation along {} is solved for {}, which is put into the "
+            work_say(w, PHRASE("{} is solved for {}, which is put into the "
                                "others.",
                                arg_name(equation),
                                arg_name(symbol_text(w, unknown_symbol(e, m->unknown)))));
         else
-            work_say(w, PHRASE("The equation along {} gives {} by what is still unknown:",
-                               arg_name(equation), arg_symbol(x)));
+            work_say(w, PHRASE("{} gives {} by what is still unknown:", arg_name(equation),
+                               arg_symbol(x)));
         define_factors(e, m);
         if (m->defines_known)
             work_define(w, m->known);
@@ -420,7 +429,7 @@ static void show_move(struct elimination_by_hand *e, const struct move *m)
             work_equation(w, LABEL_NONE, 0, NULL, x, expression(e, m));
         return;
     case MOVE_COLLECT:
-        work_say(w, PHRASE("Put into the equation along {}, and collected:", arg_name(equation)));
+        work_say(w, PHRASE("Put into {}, and collected:", arg_name(equation)));
         define_factors(e, m);
         if (m->defines_known)
             work_define(w, m->known);
@@ -448,9 +457,10 @@ bool substitution_new(struct work *w, struct substitution *s, int equations, int
         .unknown_count = unknowns,
         .symbol = arena_alloc(w->arena, n * sizeof *s->symbol),
         .is_fixed = arena_alloc(w->arena, n * sizeof *s->is_fixed),
+        .is_couple = arena_alloc(w->arena, n * sizeof *s->is_couple),
         .hand = arena_alloc(w->arena, n * sizeof *s->hand),
     };
-    bool is_there = s->equation && s->symbol && s->is_fixed && s->hand;
+    bool is_there = s->equation && s->symbol && s->is_fixed && s->is_couple && s->hand;
     for (int i = 0; is_there && i < equations; i++) {
         s->equation[i].coefficient = arena_alloc(w->arena, n * sizeof *s->equation[i].coefficient);
         is_there = s->equation[i].coefficient != NULL;

@@ -15,7 +15,7 @@ struct coefficient {
 struct board_equation {
     struct coefficient *coefficient; /* one an unknown */
     q known;                         /* {0}: nothing is known to enter */
-    const char *name;                /* for prose: "x", "y" */
+    const char *name;                /* for prose: "ΣF_x = 0" */
 };
 
 struct substitution {
@@ -23,7 +23,8 @@ struct substitution {
     int equation_count, unknown_count;
     struct symbol *symbol;      /* of each unknown */
     bool *is_fixed;             /* has it one value only? Decided by the solver before */
-    struct dimension dimension; /* of the unknowns */
+    struct dimension dimension; /* of the unknowns … */
+    bool *is_couple;            /* … times a length, of those that are couples */
     q *hand;                    /* out: each fixed unknown worked by hand, named; else {0} */
 };
 
