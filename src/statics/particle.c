@@ -217,12 +217,19 @@ static bool is_along_axes(const struct particle_force *f)
     return true;
 }
 
+static struct symbol vector_symbol(struct particle *p, const struct particle_force *f)
+{
+    struct symbol s = symbol_of_name(p->b->w, f->name);
+    s.primed = (uint8_t)p->solution;
+    return s;
+}
+
 /* Its parts are its components. */
 static qv vector_of_components(struct particle *p, const struct particle_force *f, const q *value)
 {
     struct work *w = p->b->w;
     q c[3] = {0};
-    struct symbol whole = symbol_of_name(w, f->name);
+    struct symbol whole = vector_symbol(p, f);
     for (int axis = 0; axis < board_axes(p->b); axis++) {
         for (int k = 0; k < f->reaction.count; k++)
             if (f->reaction.part[k].aim.part[axis].sign != 0)
@@ -246,7 +253,7 @@ qv particle_vector(struct particle *p, const struct particle_force *f, const q *
     for (int k = 0; k < f->reaction.count; k++)
         term[k] = aim_vector(w, &f->reaction.part[k].aim, value[k]);
     qv sum = f->reaction.count == 1 ? term[0] : qv_sum(w, term, (uint32_t)f->reaction.count);
-    sum = qv_name(w, sum, symbol_of_name(w, f->name));
+    sum = qv_name(w, sum, vector_symbol(p, f));
     work_define_vector(w, sum);
     return sum;
 }
@@ -510,7 +517,7 @@ static void set_up(struct particle *p, struct solution *s)
 {
     struct work *w = p->b->w;
     struct substitution *h = &s->by_hand;
-    static const char *const axis_name[3] = {"x", "y", "z"};
+    static const char *const axis_name[3] = {"ΣF_x = 0", "ΣF_y = 0", "ΣF_z = 0"};
     if (!substitution_new(w, h, board_axes(p->b), p->scalar_count))
         return;
     h->dimension = force_dimension;

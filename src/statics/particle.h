@@ -34,6 +34,7 @@ struct particle {
     int force_count;
     int scalar_count; /* unknown numbers, of forces whose direction is known or wholly unknown */
     int turned_count; /* forces whose direction alone is unknown */
+    int solution;         /* the second one has symbols with a prime */
 };
 
 /* The parts of one entry of an answer, once its numbers are known: value[k] of each part ({0}: not

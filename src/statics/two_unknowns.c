@@ -181,6 +181,7 @@ static void add_solution(struct particle *p, struct answers *a, const struct lin
     if (a->count == 0)
         a->left_over = left;
     a->u[a->count++] = u;
+    p->solution++;
 }
 
 static void put_answers(struct particle *p, const struct answers *a)
@@ -286,6 +287,9 @@ static qv from_split(struct work *w, const struct split *s, const struct particl
     return turned_vector(w, f, c[0], c[1]);
 }
 
+/* An arcsine so near 90° magnifies a rounding of its sine by a thousand. */
+#define STEEP 1e-6
+
 /* Two sides and the angle opposite one of them: the sine law, with its two angles. Shown, and held
  * against the components. */
 static void check_by_sine_law(struct particle *p, const struct line *line,
@@ -309,8 +313,8 @@ static void check_by_sine_law(struct particle *p, const struct line *line,
     q back = triangle_wrapped(w, q_add(w, theta, q_turn(w, 180)));
     q alpha = named_step(w, triangle_between(w, at, back), symbol_own(w, "α", other));
     q sine = q_div(w, q_mul(w, known, q_sin(w, alpha)), Q->magnitude);
-    if (!(q_value(w, sine) <= 1.0))
-        return; /* by rounding alone, where the triangle is square */
+    if (q_value(w, sine) >= 1.0 - STEEP)
+        return; /* square, or nearly: the arcsine is too steep to check anything */
     q beta = q_asin(w, sine);
     double dot = q_value(w, q_dot(w, of_line->force.vector, of_turned->force.vector));
     if (dot > 0.0) /* tip to tail, the angle inside is obtuse */

@@ -76,6 +76,9 @@ static bool learn_symbols(struct reader *k)
         struct known entry = {.is_vector = is_vector, .index = index};
         print_symbol(s, is_vector, entry.print, sizeof entry.print);
         struct known *same = find_known(k, entry.print, strlen(entry.print));
+        if (same && !is_vector && w->node[index].op == OP_UNKNOWN &&
+            w->node[index].operand[0] == same->index)
+            continue; /* the same number: as the solver found it */
         if (same &&
             (!is_vector || memcmp(w->vector[same->index].component, w->vector[index].component,
                                   sizeof w->vector[index].component) != 0))
@@ -842,19 +845,23 @@ static bool check_equation(struct reader *k)
         const char *equals = next_equals(at, end);
         if (!equals)
             return fault(k->r, "no equation: %s", k->line);
-        struct parse p = {.k = k, .numbers = NUMBERS_EXACT, .typed_is_exact = true};
+        bool is_formula = at == k->line || at[-2] == ':', holds = false;
         struct number left, right;
-        double leeway[2][3];
-        bool is_formula = at == k->line || at[-2] == ':';
-        if (!evaluate_within(&p, at, equals, &left, leeway[0]))
-            return fault(k->r, "%s: %s", p.why, k->line);
-        double largest = p.largest;
-        if (!evaluate_within(&p, equals + 3, end, &right, leeway[1]))
-            return fault(k->r, "%s: %s", p.why, k->line);
-        double allowed = 1e-9 * fmax(largest, p.largest);
-        if (!is_formula)
-            allowed += 1.02 * (leeway[0][0] + leeway[1][0]);
-        if (!(fabs(left.c[0] - right.c[0]) <= allowed))
+        /* As in a part of a line: what was typed somewhere may be exact or rounded. */
+        for (int typed_is_exact = 1; typed_is_exact >= is_formula && !holds; typed_is_exact--) {
+            struct parse p = {.k = k, .numbers = NUMBERS_EXACT, .typed_is_exact = typed_is_exact};
+            double leeway[2][3];
+            if (!evaluate_within(&p, at, equals, &left, leeway[0]))
+                return fault(k->r, "%s: %s", p.why, k->line);
+            double largest = p.largest;
+            if (!evaluate_within(&p, equals + 3, end, &right, leeway[1]))
+                return fault(k->r, "%s: %s", p.why, k->line);
+            double allowed = 1e-9 * fmax(largest, p.largest);
+            if (!is_formula)
+                allowed += 1.02 * (leeway[0][0] + leeway[1][0]);
+            holds = fabs(left.c[0] - right.c[0]) <= allowed;
+        }
+        if (!holds)
             return fault(k->r, "%.12g = %.12g does not hold: %s", left.c[0], right.c[0], k->line);
         k->r->formulas++;
         at = restated ? restated + 2 : end;
