@@ -45,6 +45,11 @@ struct truss_group {
     struct truss_list joints;
 };
 
+/* A zero-force member, and the joint where inspection found it. */
+struct truss_inspected {
+    int member, joint;
+};
+
 struct truss {
     struct board board;
     struct work *w;
@@ -70,6 +75,8 @@ struct truss {
     double *motion; /* of a mechanism: displacements by equation, the largest of a joint 1 */
     double scale;   /* the largest force: a load, a member, a reaction; 1 where all are 0 */
 
+    struct truss_inspected *inspected; /* in the order in which they were found */
+    int inspected_count;
     struct truss_group *order; /* of the hand order, in order */
     int order_count;
 };
@@ -125,6 +132,8 @@ void truss_inspect(struct truss *t);
 
 /* truss_note.c: what a careful instructor adds. */
 void truss_add_notes(struct truss *t);
+/* truss_cross.c: members that cross, joints that lie on members. */
+void truss_note_crossings(struct truss *t);
 
 /* truss_put.c: name every force (t->unknown[].force), set the answer and close the tape. */
 enum problem_code truss_put(struct truss *t, struct problem *reterr);

@@ -142,6 +142,7 @@ void truss_add_notes(struct truss *t)
 {
     note_mechanism(t);
     note_lonely_joint(t);
+    truss_note_crossings(t);
     note_sensitivity(t);
     if (!truss_is_shown(t))
         note_add(t->w, NOTE_NUMBERS_ONLY,
