@@ -60,6 +60,12 @@ static enum problem_code work_out(struct work *w, const char *kind, const struct
         assert_non_null(input);
         return statics_resolve(w, input, p);
     }
+    if (strcmp(kind, "truss-joint") == 0) {
+        struct truss_joint_input *input = NULL;
+        decode_truss_joint(w->arena, request, &input, &unheard);
+        assert_non_null(input);
+        return statics_truss_joint(w, input, p);
+    }
     if (strcmp(kind, "truss") == 0) {
         struct truss_input *input = NULL;
         decode_truss(w->arena, request, &input, &unheard);
@@ -258,12 +264,12 @@ static bool is_null_at(const struct solved *s, const char *path)
     return v->kind == VALUE_NULL;
 }
 
-static bool is_absent(const struct solved *s, const char *path)
+__attribute__((unused)) static bool is_absent(const struct solved *s, const char *path)
 {
     return value_at(s, path, NULL) == NULL;
 }
 
-static int count_at(const struct solved *s, const char *path)
+__attribute__((unused)) static int count_at(const struct solved *s, const char *path)
 {
     const struct value *v = value_at(s, path, NULL);
     if (!v || v->kind != VALUE_COUNT)
@@ -300,8 +306,8 @@ static void number_is(const struct solved *s, const char *path, double expected,
 /* Right to the digits given out. */
 #define assert_number(s, path, expected) number_is((s), (path), (expected), __FILE__, __LINE__)
 
-static void numbers_are(const struct solved *s, const char *path, int count, const double *expected,
-                        const char *file, int line)
+__attribute__((unused)) static void numbers_are(const struct solved *s, const char *path, int count,
+                                                const double *expected, const char *file, int line)
 {
     for (int i = 0; i < count; i++)
         number_is(s, arena_printf(s->arena, "%s/%d", path, i), expected[i], file, line);
@@ -336,7 +342,7 @@ static const char *note_codes(struct solved *s)
 }
 
 /* All faults in order, "zero-direction at /force/direction/slope". */
-static const char *faults(const struct solved *s)
+__attribute__((unused)) static const char *faults(const struct solved *s)
 {
     struct buf b;
     buf_init(&b, s->arena, 1 << 14);
@@ -348,7 +354,7 @@ static const char *faults(const struct solved *s)
     return s->code == PROBLEM_NONE ? "no fault" : buf_text(&b);
 }
 
-static const char *fault_text(const struct solved *s, size_t i)
+__attribute__((unused)) static const char *fault_text(const struct solved *s, size_t i)
 {
     return i < s->problem.fault_count ? s->problem.faults[i].detail : "";
 }

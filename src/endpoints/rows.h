@@ -25,6 +25,10 @@ enum problem_code decode_truss(struct arena *arena, const struct json *request,
 /* struct endpoint's run. */
 enum problem_code run_resolve(struct work *w, const struct json *request, struct problem *reterr);
 enum problem_code run_resultant(struct work *w, const struct json *request, struct problem *reterr);
+enum problem_code run_equilibrium(struct work *w, const struct json *request,
+                                  struct problem *reterr);
+enum problem_code run_truss_joint(struct work *w, const struct json *request,
+                                  struct problem *reterr);
 enum problem_code run_truss(struct work *w, const struct json *request, struct problem *reterr);
 
 #endif

@@ -19,5 +19,20 @@ const struct endpoint endpoints[] = {
                    "force and a couple at a point.",
         .run = run_resultant,
     },
+    {
+        .path = "/v1/equilibrium",
+        .kind = "equilibrium",
+        .schema = "equilibrium.request.json",
+        .summary = "Unknown forces and support reactions of a particle, a rigid body, or bodies "
+                   "joined by pins.",
+        .run = run_equilibrium,
+    },
+    {
+        .path = "/v1/truss-joint",
+        .kind = "truss-joint",
+        .schema = "truss-joint.request.json",
+        .summary = "The unknown member forces at one joint of a truss.",
+        .run = run_truss_joint,
+    },
     {0},
 };

@@ -3,6 +3,7 @@
 
 #include "endpoints/loads.h"
 #include "endpoints/rows.h"
+#include "statics/statics.h"
 
 static const struct member joint_member_members[] = {
     {.name = "name", .read = decode_text, .offset = offsetof(struct joint_member_input, name)},
@@ -90,4 +91,14 @@ enum problem_code decode_truss_joint(struct arena *arena, const struct json *req
     settle_members(&d, input);
     check_forces(&d, input);
     return decode_end(&d);
+}
+
+enum problem_code run_truss_joint(struct work *w, const struct json *request,
+                                  struct problem *reterr)
+{
+    struct truss_joint_input *input;
+    enum problem_code code = decode_truss_joint(w->arena, request, &input, reterr);
+    if (code != PROBLEM_NONE)
+        return code;
+    return statics_truss_joint(w, input, reterr);
 }

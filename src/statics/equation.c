@@ -271,10 +271,29 @@ static void open_meeting(struct assembly *a, struct equation *e)
     e->place = qv_of(w, c[0], c[1], (q){0});
 }
 
+/* Space: the unit vector square to two unknowns' lines. */
+static void open_square_to_two(struct assembly *a, struct equation *e)
+{
+    struct work *w = a->b->w;
+    qv across = qv_cross(w, aim_unit(w, &part_of(a, e->line[0])->aim),
+                         aim_unit(w, &part_of(a, e->line[1])->aim));
+    across = qv_name(w, across, symbol_own(w, "c", NULL));
+    work_define_vector(w, across);
+    q length = q_name(w, q_norm(w, across), symbol_own(w, "c", NULL));
+    work_define(w, length);
+    e->unit = qv_as_direction(w, qv_over(w, across, length));
+    e->unit = qv_name(w, e->unit, symbol_own(w, "n", NULL));
+    work_define_vector(w, e->unit);
+}
+
 /* The unit vector square to an unknown's line: turned by 90°. */
 static void open_square(struct assembly *a, struct equation *e)
 {
     struct work *w = a->b->w;
+    if (e->line[1] >= 0) {
+        open_square_to_two(a, e);
+        return;
+    }
     struct aim turned = aim_turned(w, &part_of(a, e->line[0])->aim, 1);
     qv unit = aim_unit(w, &turned);
     e->unit = qv_name(w, unit, symbol_own(w, "n", NULL));

@@ -76,3 +76,37 @@ double exact_length(struct exact a)
 {
     return hypot(hypot(a.c[0].value, a.c[1].value), a.c[2].value);
 }
+
+struct exact exact_line(const struct work *w, const struct aim *aim)
+{
+    struct exact v = exact_zero(w->field);
+    for (int axis = 0; axis < 3; axis++) {
+        q factor =
+            qv_is_none(aim->vector) ? aim->part[axis].factor : qv_component(w, aim->vector, axis);
+        struct num size = q_is_none(factor) ? num_integer(w->field, 1) : q_node(w, factor)->num;
+        if (aim->part[axis].sign != 0)
+            v.c[axis] = aim->part[axis].sign < 0 ? num_neg(w->field, size) : size;
+    }
+    return v;
+}
+
+bool exact_span_add(const struct field *f, struct exact_span *s, struct exact d)
+{
+    bool is_new = false;
+    switch (s->rank) {
+    case 0:
+        is_new = !exact_is_zero(d);
+        break;
+    case 1:
+        is_new = !exact_is_zero(exact_cross(f, s->basis[0], d));
+        break;
+    case 2:
+        is_new = !num_is_zero(exact_dot(f, exact_cross(f, s->basis[0], s->basis[1]), d));
+        break;
+    default:
+        break;
+    }
+    if (is_new)
+        s->basis[s->rank++] = d;
+    return is_new;
+}

@@ -72,7 +72,7 @@ static bool has_load(const struct assembly *a, int body)
     return false;
 }
 
-/* A force of two (three) unknown components, all of them fixed, not at the end of another strut. */
+/* A force of components along x, y (, z), all of them fixed, not at the end of another strut. */
 static bool is_end(const struct hand *h, int unknown)
 {
     const struct assembly *a = h->a;
@@ -82,6 +82,7 @@ static bool is_end(const struct hand *h, int unknown)
     for (int k = 0; k < u->reaction.count; k++)
         if (u->reaction.part[k].is_couple || !a->column[u->column[k]].is_fixed ||
             a->column[u->column[k]].unknown != unknown ||
+            u->reaction.part[k].aim.part[k].sign != 1 ||
             !q_is_none(u->reaction.part[k].aim.part[k].factor))
             return false;
     for (int i = 0; i < h->strut_count; i++)
@@ -257,12 +258,31 @@ static uint64_t left_out(const struct hand *h, const struct candidate *c)
     return there & h->open & ~c->unknowns;
 }
 
+/* Where no title names the axis or the centre. */
+static struct phrase reason_here(const struct equation *e, uint64_t out, struct arg only,
+                                 struct arg others)
+{
+    struct arg about = arg_name(e->is_moment   ? (e->name ? e->name : "")
+                                : e->axis >= 0 ? (const char *[]){"x", "y", "z"}[e->axis]
+                                               : "n");
+    struct arg verb = arg_name((out & (out - 1)) == 0 ? "has" : "have");
+    if (out == 0)
+        return e->is_moment ? PHRASE("About {}, {} is the only unknown.", about, only)
+                            : PHRASE("Along {}, {} is the only unknown.", about, only);
+    return e->is_moment ? PHRASE("About {}, {} {} no moment: {} is the only unknown.", about,
+                                 others, verb, only)
+                        : PHRASE("Along {}, {} {} no part: {} is the only unknown.", about, others,
+                                 verb, only);
+}
+
 static struct phrase reason_of(const struct hand *h, const struct candidate *c, int i)
 {
     const struct equation *e = &c->equation;
     uint64_t out = left_out(h, c);
     struct arg only = arg_name(text_of(h, i)), others = names_of(h, out);
     bool is_one = (out & (out - 1)) == 0;
+    if (h->is_one_section)
+        return reason_here(e, out, only, others);
     if (out == 0)
         return PHRASE("{} is the only unknown in it.", only);
     if (!e->is_moment)
@@ -286,10 +306,24 @@ static q solved_for(const struct hand *h, const struct equation *e, struct signe
     return q_is_none(c.x) ? above : q_div(w, above, c.x);
 }
 
+/* Tension is positive. */
+static void remark_tension(const struct hand *h, int i)
+{
+    static const char *const words[] = {"is in compression", "carries no force", "is in tension"};
+    struct work *w = h->a->b->w;
+    const struct column *c = &h->a->column[h->unknown[i].column];
+    work_decide(w, PHRASE("{} {}.", arg_name(h->a->unknown[c->unknown].name),
+                          arg_name(words[q_sign(w, h->unknown[i].value) + 1])));
+}
+
 static void remark_sign(const struct hand *h, int i)
 {
     struct work *w = h->a->b->w;
     q x = h->unknown[i].value;
+    if (h->unknown[i].column >= 0 && part_of(h->a, h->unknown[i].column)->is_member) {
+        remark_tension(h, i);
+        return;
+    }
     if (q_sign(w, x) < 0)
         work_decide(
             w, PHRASE("{} is negative: it acts opposite to its positive sense.", arg_symbol(x)));
@@ -330,20 +364,36 @@ static void show_found(struct hand *h, int i)
         split_strut(h, &h->strut[x->strut], x->value);
 }
 
-static void solve_single(struct hand *h, struct candidate *c)
+/* What comes before the equation: a section of its own, or its reason in the section that is open.
+ */
+static bool open_single(struct hand *h, struct candidate *c, int i)
+{
+    struct work *w = h->a->b->w;
+    struct equation *e = &c->equation;
+    if (h->is_one_section) {
+        equation_open(h->a, e);
+        work_decide(w, reason_of(h, c, i));
+        return !w->failed;
+    }
+    work_section(w, PLAIN(""), (struct phrase){0}); /* its title names what is opened in it */
+    struct section *section = w->section_count > 0 ? &w->section[w->section_count - 1] : NULL;
+    equation_open(h->a, e);
+    if (w->failed || !section)
+        return false;
+    section->title = equation_title(h->a, e);
+    section->why = reason_of(h, c, i);
+    return true;
+}
+
+void hand_solve_single(struct hand *h, struct candidate *c)
 {
     struct work *w = h->a->b->w;
     struct equation *e = &c->equation;
     int i = only_bit(c->unknowns & h->open);
     struct signed_q coefficient[HAND_COLUMNS_MAX];
     q value[HAND_COLUMNS_MAX] = {{0}};
-    work_section(w, PLAIN(""), (struct phrase){0}); /* its title names what is opened in it */
-    struct section *section = w->section_count > 0 ? &w->section[w->section_count - 1] : NULL;
-    equation_open(h->a, e);
-    if (w->failed || !section)
+    if (!open_single(h, c, i))
         return;
-    section->title = equation_title(h->a, e);
-    section->why = reason_of(h, c, i);
     coefficient[i] = coefficient_of(h, e, i);
     q x = q_name(w, solved_for(h, e, coefficient[i], i), symbol_of(h, i));
     value[i] = x;
@@ -363,7 +413,7 @@ static const char *equation_name(const struct hand *h, const struct equation *e)
     const char *axis = e->axis < 0 || (e->is_moment && !h->a->b->loads->space)
                            ? ""
                            : (const char *[]){"x", "y", "z"}[e->axis];
-    const char *name = arena_printf(arena, "Σ%s_%s%s", e->is_moment ? "M" : "F", of, axis);
+    const char *name = arena_printf(arena, "Σ%s_%s%s = 0", e->is_moment ? "M" : "F", of, axis);
     return name ? name : "";
 }
 
@@ -391,6 +441,7 @@ static bool set_up(struct hand *h, const struct candidates *c, uint64_t group, c
     for (uint64_t rest = group; rest != 0; rest &= rest - 1, column++) {
         int i = only_bit(rest), of = h->unknown[i].column;
         s->symbol[column] = symbol_of(h, i);
+        s->is_couple[column] = of >= 0 && h->a->column[of].is_couple;
         s->is_fixed[column] = of < 0 || h->a->column[of].is_fixed;
     }
     return true;
@@ -421,17 +472,24 @@ static void show_rows(struct hand *h, const struct candidates *c, uint64_t group
     work_move_steps(w, worked, before);
 }
 
-static void solve_together(struct hand *h, const struct candidates *c, uint64_t group,
-                           const int *rows, int row_count)
+void hand_solve_together(struct hand *h, const struct candidates *c, uint64_t group,
+                         const int *rows, int row_count)
 {
     struct work *w = h->a->b->w;
     struct substitution s;
-    work_section(w, PHRASE("{} equations together", arg_count(row_count)),
-                 PHRASE("No sum holds one unknown alone. The smallest group that stands by itself "
-                        "is that of {}.",
-                        names_of(h, group)));
+    struct phrase why = PHRASE("No sum holds one unknown alone. The smallest group that stands by "
+                               "itself is that of {}.",
+                               names_of(h, group));
+    if (h->is_one_section)
+        work_decide(w,
+                    PHRASE("No sum along an axis holds one unknown alone: {} are found together.",
+                           names_of(h, group)));
+    else
+        work_section(w, PHRASE("{} equations together", arg_count(row_count)), why);
     if (!set_up(h, c, group, rows, row_count, &s))
         return;
+    h->worked = s;
+    h->worked_group = group;
     uint32_t before = w->step_count;
     substitution_work(w, &s);
     if (w->failed)
@@ -462,6 +520,9 @@ static bool is_wanted(const struct hand *h)
     return false;
 }
 
+/* More equations at once than these nobody reads: the solver's values stand alone then. */
+#define TOGETHER_MAX 8
+
 /* All that is left at once: the rows of every body. */
 static void solve_rest(struct hand *h, const struct candidates *usual)
 {
@@ -480,8 +541,8 @@ static void solve_rest(struct hand *h, const struct candidates *usual)
         if (is_row && (c->unknowns & h->open))
             rows[count++] = i;
     }
-    if (count > 0)
-        solve_together(h, usual, h->open, rows, count);
+    if (count > 0 && count <= TOGETHER_MAX)
+        hand_solve_together(h, usual, h->open, rows, count);
 }
 
 void hand_work(struct hand *h)
@@ -493,7 +554,7 @@ void hand_work(struct hand *h)
     while (is_wanted(h) && !w->failed) {
         int best = hand_single(&usual, h->open);
         if (best >= 0) {
-            solve_single(h, &usual.list[best]);
+            hand_solve_single(h, &usual.list[best]);
             continue;
         }
         all = (struct candidates){0};
@@ -502,7 +563,7 @@ void hand_work(struct hand *h)
         hand_further(h, &all);
         best = hand_single(&all, h->open);
         if (best >= 0) {
-            solve_single(h, &all.list[best]);
+            hand_solve_single(h, &all.list[best]);
             continue;
         }
         uint64_t group = hand_group(h, &all, rows);
@@ -510,7 +571,7 @@ void hand_work(struct hand *h)
             solve_rest(h, &usual);
             break;
         }
-        solve_together(h, &all, group, rows, __builtin_popcountll(group));
+        hand_solve_together(h, &all, group, rows, __builtin_popcountll(group));
     }
 }
 
@@ -523,12 +584,20 @@ static bool same_equation(const struct equation *a, const struct equation *b)
            a->line[1] == b->line[1];
 }
 
-static bool is_used(const struct hand *h, const struct equation *e)
+bool hand_used(const struct hand *h, const struct equation *e)
 {
     for (int i = 0; i < h->used_count; i++)
         if (same_equation(&h->used[i], e))
             return true;
     return false;
+}
+
+q hand_sum(struct hand *h, struct equation *e)
+{
+    struct terms t = {.w = h->a->b->w};
+    equation_open(h->a, e);
+    known_terms(h, e, 1, &t);
+    return terms_sum(&t);
 }
 
 /* An equation that was not used, with as many unknowns in it as can be; a moment rather than a
@@ -538,7 +607,7 @@ static int best_check(const struct hand *h, const struct candidates *c, int body
     int best = -1, most = 0;
     for (int i = 0; i < c->count; i++) {
         const struct candidate *x = &c->list[i];
-        if (x->equation.body != body || (x->unknowns & h->open) || is_used(h, &x->equation))
+        if (x->equation.body != body || (x->unknowns & h->open) || hand_used(h, &x->equation))
             continue;
         int score = 2 * __builtin_popcountll(x->unknowns) + x->equation.is_moment;
         if (score > most) {
@@ -559,15 +628,13 @@ void hand_check(struct hand *h)
     if (best < 0 || w->failed)
         return;
     struct equation *e = &usual.list[best].equation;
-    equation_open(a, e);
-    struct terms t = {.w = w};
-    known_terms(h, e, 1, &t);
-    if (t.count == 0)
+    q sum = hand_sum(h, e);
+    if (q_is_none(sum))
         return;
     work_section(w, PLAIN("Check"),
                  PLAIN("A sum that was not used must come out as zero, with all that was found."));
     work_say(w, equation_title(a, e));
-    equation_check(a, e, terms_sum(&t), PLAIN("It is zero, as it must be."));
+    equation_check(a, e, sum, PLAIN("It is zero, as it must be."));
 }
 
 /* ---- other usual ways ---- */
@@ -582,7 +649,7 @@ void hand_alternatives(struct hand *h)
     hand_usual(h, &usual);
     for (int c = 0; c < usual.count && !w->failed; c++) {
         struct candidate *x = &usual.list[c];
-        if (__builtin_popcountll(x->unknowns) != 1 || is_used(h, &x->equation))
+        if (__builtin_popcountll(x->unknowns) != 1 || hand_used(h, &x->equation))
             continue;
         int i = only_bit(x->unknowns), column = h->unknown[i].column;
         if (column < 0 || q_is_none(a->column[column].answer))

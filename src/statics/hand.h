@@ -8,6 +8,7 @@
 #define STATICS_HAND_H
 
 #include "statics/equation.h"
+#include "statics/substitution.h"
 
 /* Larger problems are answered without steps. */
 #define HAND_COLUMNS_MAX 48
@@ -39,7 +40,10 @@ struct hand {
     uint64_t open; /* bits of unknowns that statics fixes and that are not found yet */
     struct equation *used;
     int used_count;
-    int together; /* how many were found in groups, for statistics */
+    int together;               /* how many were found in groups, for statistics */
+    bool is_one_section;        /* all is written into the section that is open */
+    struct substitution worked; /* the last equations solved together, and for which unknowns */
+    uint64_t worked_group;
 };
 
 /* Too many unknowns for steps? */
@@ -80,6 +84,18 @@ int hand_single(const struct candidates *c, uint64_t open);
 /* The smallest group of open unknowns that as many equations hold alone: the equations are written
  * to *ret_rows (room for HAND_COLUMNS_MAX). 0 where there is none. */
 uint64_t hand_group(const struct hand *h, const struct candidates *c, int *ret_rows);
+/* An equation as a candidate: which unknowns it holds. */
+struct candidate hand_candidate(const struct hand *h, const struct equation *e);
+/* Write the equation and solve it for the one open unknown in it. */
+void hand_solve_single(struct hand *h, struct candidate *c);
+/* Solve these rows of `c` together for the unknowns in `group`; those among them that statics does
+ * not fix stay open. */
+void hand_solve_together(struct hand *h, const struct candidates *c, uint64_t group,
+                         const int *rows, int row_count);
+/* All that is known in an equation, found or given, added up; {0}: nothing. Opens the equation. */
+q hand_sum(struct hand *h, struct equation *e);
+/* Was the equation used to find something? */
+bool hand_used(const struct hand *h, const struct equation *e);
 /* The factor of an unknown in an equation, exactly. */
 struct num hand_factor(const struct hand *h, const struct equation *e, int unknown);
 

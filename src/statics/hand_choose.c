@@ -56,13 +56,21 @@ void candidates_add(struct work *w, struct candidates *c, const struct candidate
     c->list[c->count++] = *fresh;
 }
 
+struct candidate hand_candidate(const struct hand *h, const struct equation *e)
+{
+    struct candidate c = {.equation = *e};
+    for (int i = 0; i < h->count; i++)
+        if (!num_is_zero(hand_factor(h, e, i)))
+            c.unknowns |= (uint64_t)1 << i;
+    return c;
+}
+
 static void add(const struct hand *h, struct candidates *c, struct equation e, int class,
                 int acting)
 {
-    struct candidate fresh = {.equation = e, .class = class, .acting = acting};
-    for (int i = 0; i < h->count; i++)
-        if (!num_is_zero(hand_factor(h, &e, i)))
-            fresh.unknowns |= (uint64_t)1 << i;
+    struct candidate fresh = hand_candidate(h, &e);
+    fresh.class = class;
+    fresh.acting = acting;
     candidates_add(h->a->b->w, c, &fresh);
 }
 

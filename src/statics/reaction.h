@@ -14,6 +14,7 @@ struct reaction_part {
     struct symbol symbol;
     const char *text; /* in an answer: "A_x" */
     bool is_couple;
+    bool is_member; /* the force of a truss's member: tension positive */
     enum one_way one_way;
     struct aim aim; /* its positive sense */
 };

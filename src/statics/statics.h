@@ -27,6 +27,10 @@ enum problem_code statics_equilibrium(struct work *w, const struct equilibrium_i
 enum problem_code statics_particle(struct work *w, const struct equilibrium_input *input,
                                    struct problem *reterr);
 
+/* The unknown member forces at one joint (docs/truss-joint.md). */
+enum problem_code statics_truss_joint(struct work *w, const struct truss_joint_input *input,
+                                      struct problem *reterr);
+
 /* A whole pin-jointed truss, plane or space (docs/truss.md). PROBLEM_WORK_LIMIT where its equations
  * take too much work. */
 enum problem_code statics_truss(struct work *w, const struct truss_input *input,

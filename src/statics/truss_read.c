@@ -168,6 +168,16 @@ static void list_by_joint(struct truss *t)
         enter(t, &t->joint[t->load[i].at].loads, i);
 }
 
+/* About how many numbers a large truss puts on the tape: coordinates, components of loads, forces
+ * of members and supports. */
+static uint32_t numbers_of(const struct truss_input *input)
+{
+    int axes = input->loads.space ? 3 : 2;
+    int count = axes * input->joint_count + 2 * axes * input->loads.force_count +
+                input->member_count + 4 * axes * input->support_count;
+    return (uint32_t)count + 1;
+}
+
 bool truss_read(struct truss *t, struct work *w, const struct truss_input *input,
                 struct problem *reterr)
 {
@@ -177,6 +187,8 @@ bool truss_read(struct truss *t, struct work *w, const struct truss_input *input
                         .joint_count = input->joint_count,
                         .member_count = input->member_count};
     w->numbers_only = w->numbers_only || !truss_is_shown(t);
+    if (!truss_is_shown(t))
+        work_expect(w, numbers_of(input));
     board_begin(&t->board, w, &input->loads, reterr);
     if (w->failed)
         return false;
@@ -196,26 +208,12 @@ bool truss_read(struct truss *t, struct work *w, const struct truss_input *input
 
 /* ---- directions and loads as exact numbers ---- */
 
-/* Without roots where that can be: the vector that was divided by its length. */
-static struct exact straight(const struct work *w, const struct aim *aim)
-{
-    struct exact v = exact_zero(w->field);
-    for (int axis = 0; axis < 3; axis++) {
-        q factor =
-            qv_is_none(aim->vector) ? aim->part[axis].factor : qv_component(w, aim->vector, axis);
-        struct num size = q_is_none(factor) ? num_integer(w->field, 1) : q_node(w, factor)->num;
-        if (aim->part[axis].sign != 0)
-            v.c[axis] = aim->part[axis].sign < 0 ? num_neg(w->field, size) : size;
-    }
-    return v;
-}
-
 struct exact truss_direction(const struct truss *t, int unknown)
 {
     const struct truss_unknown *u = &t->unknown[unknown];
     const struct work *w = t->w;
     if (u->part)
-        return straight(w, &u->part->aim);
+        return exact_line(w, &u->part->aim);
     return exact_sub(w->field, exact_of(w, t->joint[u->joint[1]].place),
                      exact_of(w, t->joint[u->joint[0]].place));
 }

@@ -6,33 +6,6 @@
  * out at its other joint. (Baker and Haynes, "Engineering Statics", section 6.3.) */
 #include "statics/truss.h"
 
-/* Directions that are independent of each other. */
-struct span_of {
-    struct exact basis[3];
-    int rank;
-};
-
-/* Add a direction unless the others reach it. */
-static void reach(const struct field *f, struct span_of *s, struct exact d, int axes)
-{
-    bool is_new = false;
-    if (s->rank == axes)
-        return;
-    switch (s->rank) {
-    case 0:
-        is_new = !exact_is_zero(d);
-        break;
-    case 1:
-        is_new = !exact_is_zero(exact_cross(f, s->basis[0], d));
-        break;
-    case 2:
-        is_new = !num_is_zero(exact_dot(f, exact_cross(f, s->basis[0], s->basis[1]), d));
-        break;
-    }
-    if (is_new)
-        s->basis[s->rank++] = d;
-}
-
 struct inspection {
     struct truss *t;
     bool *is_left; /* of each unknown: it has not been found zero */
@@ -56,14 +29,13 @@ static int rank_without(const struct inspection *n, int joint, int unknown, int 
     const struct truss *t = n->t;
     const struct field *f = t->w->field;
     struct truss_list list = t->joint[joint].unknowns;
-    struct span_of s = {.rank = 0};
-    reach(f, &s, truss_load_at(t, joint), t->axes);
+    struct exact_span s = {.rank = 0};
+    exact_span_add(f, &s, truss_load_at(t, joint));
     for (int k = 0; k < list.count && s.rank < enough; k++) {
-        int i = truss_entry(t, list, k), before = s.rank;
+        int i = truss_entry(t, list, k);
         if (i == unknown || !n->is_left[i])
             continue;
-        reach(f, &s, truss_direction(t, i), t->axes);
-        if (chosen && s.rank > before)
+        if (exact_span_add(f, &s, truss_direction(t, i)) && chosen)
             chosen[s.rank - 1] = i;
     }
     return s.rank;
@@ -81,6 +53,7 @@ static void inspect_joint(struct inspection *n, int joint)
             rank_without(n, joint, i, rank, NULL) == rank)
             continue;
         t->unknown[i].is_by_inspection = true;
+        t->inspected[t->inspected_count++] = (struct truss_inspected){i, joint};
         n->is_left[i] = false;
         queue(n, truss_other_joint(t, i, joint));
         queue(n, joint);
@@ -95,7 +68,8 @@ void truss_inspect(struct truss *t)
                            .is_left = arena_alloc(arena, unknowns * sizeof *n.is_left),
                            .queue = arena_alloc(arena, joints * sizeof *n.queue),
                            .is_queued = arena_alloc(arena, joints * sizeof *n.is_queued)};
-    if (!n.is_left || !n.queue || !n.is_queued) {
+    t->inspected = arena_alloc(arena, ((size_t)t->member_count + 1) * sizeof *t->inspected);
+    if (!n.is_left || !n.queue || !n.is_queued || !t->inspected) {
         t->w->failed = true;
         return;
     }
