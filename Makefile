@@ -38,6 +38,7 @@ LIBS_field = -lgmp
 LIBS_num = -lmpfr -lgmp
 LIBS_unit = -ludunits2
 LIBS_linear = -lgmp -lgsl -lgslcblas
+LIBS_equilibrium_exact = -lgmp -lgsl -lgslcblas
 LIBS_particle = -lgsl -lgslcblas
 SANITIZED = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
 

@@ -5,6 +5,7 @@
 #include "base/limits.h"
 #include "endpoints/rows.h"
 #include "endpoints/supports.h"
+#include "statics/statics.h"
 
 /* ---- what stands in a body, or beside the points where there is one body ---- */
 
@@ -312,4 +313,14 @@ enum problem_code decode_equilibrium(struct arena *arena, const struct json *req
                      "There is neither a load nor an unknown: give forces, couples, "
                      "distributed_loads or supports.");
     return decode_end(&d);
+}
+
+enum problem_code run_equilibrium(struct work *w, const struct json *request,
+                                  struct problem *reterr)
+{
+    struct equilibrium_input *input;
+    enum problem_code code = decode_equilibrium(w->arena, request, &input, reterr);
+    if (code != PROBLEM_NONE)
+        return code;
+    return statics_equilibrium(w, input, reterr);
 }

@@ -443,11 +443,9 @@ struct aim aim_turned(struct work *w, const struct aim *aim, int sense)
     turned.part[0] = aim->part[1];
     turned.part[1] = aim->part[0];
     turned.part[sense > 0 ? 0 : 1].sign *= -1;
-    if (!qv_is_none(aim->vector)) {
-        q x = qv_component(w, aim->vector, 1), y = qv_component(w, aim->vector, 0);
+    if (!qv_is_none(aim->vector)) /* its signs are those of the parts, as in a reversed aim */
         turned.vector =
-            sense > 0 ? qv_of(w, q_neg(w, x), y, (q){0}) : qv_of(w, x, q_neg(w, y), (q){0});
-    }
+            qv_of(w, qv_component(w, aim->vector, 1), qv_component(w, aim->vector, 0), (q){0});
     return turned;
 }
 

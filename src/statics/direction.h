@@ -12,7 +12,7 @@ struct aim {
         int sign; /* 0: square to this axis */
         q factor; /* {0}: along this axis */
     } part[3];
-    qv vector; /* the vector that was divided by its length; else {0} */
+    qv vector; /* the vector that was divided by its length, without the signs above; else {0} */
     qv unit; /* the unit vector that the factors belong to, where a vector or a line was divided by
                 its length; else {0} */
     struct {

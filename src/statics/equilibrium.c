@@ -349,6 +349,12 @@ static void work_by_hand(struct assembly *a, struct hand *h)
         hand_work(h);
 }
 
+static void define_components(const struct assembly *a, qv v)
+{
+    for (int axis = 0; !qv_is_none(v) && axis < board_axes(a->b); axis++)
+        work_define(a->b->w, qv_component(a->b->w, v, axis));
+}
+
 static void find_motions(struct assembly *a, struct motions *ret)
 {
     *ret = (struct motions){0};
@@ -357,8 +363,11 @@ static void find_motions(struct assembly *a, struct motions *ret)
     work_section(a->b->w, PLAIN("Motions left free"),
                  PLAIN("A motion is free if no unknown force or couple would do work in it."));
     motions_find(a, ret);
-    for (int i = 0; i < ret->count; i++)
+    for (int i = 0; i < ret->count; i++) {
         work_say(a->b->w, ret->list[i].text);
+        define_components(a, ret->list[i].direction);
+        define_components(a, ret->list[i].about);
+    }
 }
 
 static void put_answer(struct assembly *a, enum equilibrium_state state,

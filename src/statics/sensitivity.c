@@ -87,9 +87,9 @@ static void add_note(struct assembly *a, int column, double change)
     q share = q_unknown(w, found, (struct dimension){0}, (q){0}, 0.0);
     const struct column *c = &a->column[column];
     note_add(w, NOTE_SENSITIVE_GEOMETRY,
-             PHRASE("The geometry is nearly critical: if the places of the unknowns moved by 0.1 % "
-                    "of their least distance, or their lines turned by 0.001 rad, {} could change "
-                    "by {} of itself.",
+             PHRASE("The geometry is nearly critical: if the places of the unknowns moved by a "
+                    "thousandth of their least distance, and their lines turned by a thousandth of "
+                    "a radian, {} could change by {} of itself.",
                     arg_name(a->unknown[c->unknown].reaction.part[c->part].text),
                     arg_value(share)));
 }

@@ -49,6 +49,7 @@ struct move {
     struct coefficient *coefficient; /* EXPRESS: of the others; COLLECT: the new ones */
     q known;                         /* EXPRESS: the part without unknowns */
     bool defines_known;              /* it is a number of its own */
+    uint32_t before;                 /* numbers of the tape from here on are of this move */
     struct move *next;
 };
 
@@ -87,7 +88,8 @@ static struct move *add_move(struct elimination_by_hand *e, enum move_kind kind,
         e->w->failed = true;
         return NULL;
     }
-    *m = (struct move){.kind = kind, .equation = equation, .unknown = unknown};
+    *m = (struct move){
+        .kind = kind, .equation = equation, .unknown = unknown, .before = e->w->node_count};
     if (kind != MOVE_SOLVE && (m->coefficient = new_coefficients(e)) == NULL)
         return NULL;
     if (e->last)
@@ -219,7 +221,10 @@ static void collect(struct elimination_by_hand *e, const struct move *from, int 
         return;
     for (int j = 0; j < e->s->unknown_count; j++) {
         struct coefficient c = eq->coefficient[j], r = from->coefficient[j];
-        if (r.sign == 0 || j == from->unknown)
+        if (j == from->unknown)
+            continue;
+        m->coefficient[j] = c;
+        if (r.sign == 0)
             continue;
         q one = q_integer(w, 1, ratio);
         q product = q_is_none(r.factor)       ? (q_is_none(pivot.factor) ? one : pivot.factor)
@@ -231,7 +236,7 @@ static void collect(struct elimination_by_hand *e, const struct move *from, int 
             own = q_neg(w, own);
         q sum = q_is_none(own) ? q_sum(w, &added, 1) : q_add(w, own, added);
         if (q_is_zero(w, sum)) {
-            eq->coefficient[j] = (struct coefficient){0};
+            m->coefficient[j] = eq->coefficient[j] = (struct coefficient){0};
             continue;
         }
         q collected = q_name(w, sum, numbered(e, "c", &e->collected));
@@ -380,9 +385,7 @@ static void define_factors(struct elimination_by_hand *e, const struct move *m)
         struct coefficient c = m->coefficient[j];
         if (c.sign == 0 || q_is_none(c.factor))
             continue;
-        char kind =
-            q_node(e->w, c.factor)->symbol.base ? *q_node(e->w, c.factor)->symbol.base : ' ';
-        if (kind == (m->kind == MOVE_EXPRESS ? 'k' : 'c'))
+        if (c.factor.i >= m->before && q_node(e->w, c.factor)->symbol.base)
             work_define(e->w, c.factor);
     }
 }
