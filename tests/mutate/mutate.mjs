@@ -60,7 +60,7 @@ const killers = [];
 for (const killer of candidates) {
     const started = Date.now(), {error, stdout} = await killer.test('');
     killer.ms = Date.now() - started;
-    if (error) console.log(`${killer.name} fails without any mutation and is left out:\n${stdout.split('\n').filter((l) => /^not ok|^#|rror/.test(l)).slice(0, 5).join('\n')}`);
+    if (error) console.log(`# ${killer.name} fails without any mutation and is left out:\n${stdout.split('\n').filter((l) => /^not ok|^#   |rror/.test(l)).slice(0, 5).map((l) => `#   ${l}`).join('\n')}`);
     else killers.push(killer);
 }
 killers.sort((a, b) => a.ms - b.ms);
@@ -86,6 +86,30 @@ if (baseline.error && (baseline.error.code !== 1 || known.size === 0)) {
 }
 for (const line of known) console.log(`without any mutation: ${line}`);
 
+// Which lines of a source the corpus reaches (gcov): a change elsewhere cannot have an effect.
+const sources = readdirSync('src/statics').filter((f) => f.endsWith('.c')).map((f) => `src/statics/${f}`);
+const covered = `${BUILD}/coverage`;
+rmSync(covered, {recursive: true, force: true});
+mkdirSync(covered, {recursive: true});
+const parts = sources.map((file) => `${covered}/${basename(file, '.c')}.o`);
+await Promise.all(sources.map((file, i) => run(CC, [...COMPILE, '-O0', '--coverage', '-c', '-o', parts[i], file])));
+execFileSync(CC, ['--coverage', '-o', `${covered}/effect`, `${BUILD}/tests/mutate/effect.o`, ...parts, `${BUILD}/liboracle.a`, library,
+    `-Wl,-rpath,${process.cwd()}/${BUILD}`, ...LINK]);
+await run(`${covered}/effect`, [corpus]);
+const reached = new Map();
+for (const [i, file] of sources.entries()) {
+    const {stdout} = await run('gcov', ['-t', '-o', parts[i], file]), lines = [];
+    let last = true; // a line without code of its own belongs to the one before
+    let isOwn = false; // headers have sections of their own
+    for (const [, count, line, text] of stdout.matchAll(/^ *([^:]+): *(\d+):(.*)$/gm)) {
+        if (line === '0' && text.startsWith('Source:')) isOwn = text === `Source:${file}`;
+        if (!isOwn) continue;
+        if (count !== '-') last = !/^[#=]/.test(count);
+        lines[Number(line)] = last;
+    }
+    reached.set(file, lines);
+}
+
 // ---- the mutants ----
 let state = SEED >>> 0;
 const random = () => { // mulberry32
@@ -94,17 +118,18 @@ const random = () => { // mulberry32
     t ^= t + Math.imul(t ^ t >>> 7, t | 61);
     return ((t ^ t >>> 14) >>> 0) / 4294967296;
 };
-const sources = readdirSync('src/statics').filter((f) => f.endsWith('.c')).map((f) => `src/statics/${f}`);
-const all = sources.flatMap((file) => {
+const every = sources.flatMap((file) => {
     const text = readFileSync(file, 'utf8');
     return mutations(text).map((m) => ({...m, file, text}));
 });
+const all = every.filter((m) => reached.get(m.file)[m.line]);
 for (let i = all.length - 1; i > 0; i--) {
     const k = Math.floor(random() * (i + 1));
     [all[i], all[k]] = [all[k], all[i]];
 }
 const drawn = all.slice(0, Number(process.env.MUTANTS || all.length));
-console.log(`SEED=${SEED}: ${drawn.length} of ${all.length} one-token changes of ${sources.length} files; ` +
+console.log(`SEED=${SEED}: ${drawn.length} of ${all.length} one-token changes of ${sources.length} files ` +
+    `(${every.length - all.length} more in lines that the corpus does not reach); ` +
     `${expected.length} requests; tests: ${killers.map((k) => k.name).join(' ')}`);
 
 const folder = `${BUILD}/mutants`;
