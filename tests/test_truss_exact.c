@@ -44,8 +44,8 @@ static void place_joints(struct random_truss *t)
                 long lattice = random_int(0, t->axes == 2 ? 4 : 2);
                 t->x[j][axis] = family == 0   ? lattice
                                 : family == 1 ? random_int(-9000, 9000)
-                                              : lattice * t->scale + random_int(-1, 1) *
-                                                                         (family == 3 ? 1 : 300);
+                                              : lattice * t->scale +
+                                                    random_int(-1, 1) * (family == 3 ? 1 : 300);
             }
         while (is_taken(t, j));
 }
@@ -114,7 +114,10 @@ static void put_numbers(struct buf *b, struct arena *arena, const long *n, int c
 {
     for (int k = 0; k < count; k++)
         buf_puts(b, arena_printf(arena, "%s%s%ld.%0*ld", k ? ", " : "[", n[k] < 0 ? "-" : "",
-                                 labs(n[k]) / scale, scale == 1000 ? 3 : scale == 1 ? 1 : 5,
+                                 labs(n[k]) / scale,
+                                 scale == 1000 ? 3
+                                 : scale == 1  ? 1
+                                               : 5,
                                  scale == 1 ? 0 : labs(n[k]) % scale));
     buf_puts(b, "]");
 }
@@ -130,18 +133,19 @@ static char *request_of(const struct random_truss *t, struct arena *arena)
     }
     buf_puts(&b, "}, \"members\": [");
     for (int i = 0; i < t->members; i++)
-        buf_puts(&b, arena_printf(arena, "%s[\"%c\", \"%c\"]", i ? ", " : "",
-                                  'A' + t->member[i][0], 'A' + t->member[i][1]));
+        buf_puts(&b, arena_printf(arena, "%s[\"%c\", \"%c\"]", i ? ", " : "", 'A' + t->member[i][0],
+                                  'A' + t->member[i][1]));
     buf_puts(&b, "], \"supports\": [");
     for (int i = 0; i < t->supports; i++) {
         const struct support *s = &t->support[i];
         buf_puts(&b, arena_printf(arena, "%s{\"name\": \"S%d\", \"at\": \"%c\", \"kind\": \"%s\"",
                                   i ? ", " : "", i, 'A' + s->joint,
-                                  s->parts > 1    ? t->axes == 2 ? "pin" : "ball_and_socket"
+                                  s->parts > 1 ? t->axes == 2 ? "pin" : "ball_and_socket"
                                   : i % 2 == 0 ? "roller"
-                                                  : "link"));
+                                               : "link"));
         if (s->parts == 1) {
-            buf_puts(&b, i % 2 == 0 ? ", \"normal\": {\"vector\": " : ", \"direction\": {\"vector\": ");
+            buf_puts(&b,
+                     i % 2 == 0 ? ", \"normal\": {\"vector\": " : ", \"direction\": {\"vector\": ");
             put_numbers(&b, arena, s->direction, t->axes, 1);
             buf_puts(&b, "}");
         }
@@ -401,9 +405,7 @@ static void compare(const struct random_truss *t, int *tally)
     rational_reduce(r);
     int e = t->axes * t->joints, n = unknowns_of(t);
     bool is_held = rational_is_consistent(r);
-    const char *state = r->rank < e   ? "mechanism"
-                        : r->rank < n ? "indeterminate"
-                                      : "determinate";
+    const char *state = r->rank < e ? "mechanism" : r->rank < n ? "indeterminate" : "determinate";
     tally[r->rank < e ? is_held ? 3 : 2 : r->rank < n ? 1 : 0]++;
     struct solved s = solve_json("truss", arena, read_json(arena, text));
     if (s.code != PROBLEM_NONE || strcmp(words_at(&s, "state"), state) != 0)

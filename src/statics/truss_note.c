@@ -39,9 +39,11 @@ static void note_lonely_joint(struct truss *t)
 /* ---- sensitivity to the geometry ---- */
 
 /* Each joint is moved along each axis by this part of its shortest member, in so many patterns of
- * signs; the largest change of a force, of the largest force, from which on it is said. */
+ * signs (of few joints more, so that the worst is among them); the largest change of a force, of
+ * the largest force, from which on it is said. */
 #define MOVED 0.001
 #define PATTERNS 4
+#define PATTERNS_SHOWN 16
 #define SENSITIVE 0.1
 
 static double *shortest_members(const struct truss *t)
@@ -107,7 +109,7 @@ static double sensitivity(struct truss *t)
             force = fmax(force, fabs(t->unknown[i].density.value) * t->unknown[i].length);
     if (!(force > 0))
         return 0;
-    for (int p = 0; p < PATTERNS; p++) {
+    for (int p = 0; p < (truss_is_shown(t) ? PATTERNS_SHOWN : PATTERNS); p++) {
         for (size_t e = 0; e < equations; e++) {
             bits ^= bits << 13; /* Marsaglia's xorshift */
             bits ^= bits >> 7;
