@@ -8,6 +8,7 @@
 
 #include <gsl/gsl_linalg.h>
 
+#include "oracle/reader.h"
 #include "random.h"
 #include "rational.h"
 
@@ -597,6 +598,18 @@ static struct solved solve_once(struct arena *arena, const struct json *request)
     return s;
 }
 
+/* The text working parsed and worked again, in both notations. */
+static void read_back(struct solved *s)
+{
+    static struct reading reading;
+    for (int notation = 0; notation < NOTATION_MAX_; notation++) {
+        struct render_options options = render_defaults();
+        options.notation = (enum notation)notation;
+        if (!reading_check(&s->work, &options, &reading))
+            fail_msg("%s", reading.fault);
+    }
+}
+
 /* What was worked on when a check failed. */
 static const char *last_request;
 static uint64_t last_seed;
@@ -630,6 +643,8 @@ static void test_random_bodies(void **state)
         if (s.code != PROBLEM_NONE)
             fail_msg("%s\n%s", s.problem.detail, text);
         check_one(&r, &s, &t);
+        if (round % 5 == 0)
+            read_back(&s);
         last_request = NULL;
         arena_free(arena);
     }

@@ -242,27 +242,11 @@ static void number_columns(struct assembly *a)
 
 /* ---- what each part exerts ---- */
 
-/* The vector of a direction without roots, and its length. */
-static struct exact straight(struct work *w, const struct aim *aim, struct num *ret_length)
+/* How long the direction is that exact_line gives. */
+static struct num line_length(struct work *w, const struct aim *aim)
 {
-    const struct field *f = w->field;
-    struct exact v = exact_zero(f);
-    *ret_length = num_integer(f, 1);
-    if (!qv_is_none(aim->vector)) {
-        v = exact_of(w, aim->vector);
-        for (int axis = 0; axis < 3; axis++)
-            if (aim->part[axis].sign < 0)
-                v.c[axis] = num_neg(f, v.c[axis]);
-        *ret_length = q_node(w, q_norm(w, aim->vector))->num;
-        return v;
-    }
-    for (int axis = 0; axis < 3; axis++) {
-        q factor = aim->part[axis].factor;
-        struct num size = q_is_none(factor) ? num_integer(f, 1) : q_node(w, factor)->num;
-        if (aim->part[axis].sign != 0)
-            v.c[axis] = aim->part[axis].sign < 0 ? num_neg(f, size) : size;
-    }
-    return v;
+    return qv_is_none(aim->vector) ? num_integer(w->field, 1)
+                                   : q_node(w, q_norm(w, aim->vector))->num;
 }
 
 static void put_pull(struct assembly *a, int unknown, int part, int body, int sign,
@@ -289,18 +273,18 @@ static void put_pulls(struct assembly *a)
 {
     struct work *w = a->b->w;
     const struct field *f = w->field;
-    struct num length;
     for (int j = 0; j < a->column_count; j++) {
         const struct column *c = &a->column[j];
-        straight(w, &a->unknown[c->unknown].reaction.part[c->part].aim, &a->unit[j]);
+        a->unit[j] = line_length(w, &a->unknown[c->unknown].reaction.part[c->part].aim);
     }
     for (int i = 0; i < a->unknown_count; i++) {
         const struct unknown *u = &a->unknown[i];
         for (int k = 0; k < u->reaction.count; k++) {
-            struct exact v = straight(w, &u->reaction.part[k].aim, &length);
+            const struct aim *aim = &u->reaction.part[k].aim;
+            struct exact v = exact_line(w, aim);
             struct num factor = q_is_none(u->times) ? num_integer(f, 1) : q_node(w, u->times)->num;
             if (a->column[u->column[k]].unknown != i)
-                factor = num_mul(f, factor, num_div(f, a->unit[u->column[k]], length));
+                factor = num_mul(f, factor, num_div(f, a->unit[u->column[k]], line_length(w, aim)));
             v = exact_scale(f, factor, v);
             put_pull(a, i, k, u->body, u->is_resultant ? -1 : 1, v);
             if (u->opposite != NO_BODY)

@@ -72,6 +72,7 @@ struct assembly {
     int equations, rank;
     bool is_held; /* the loads can be held */
     double force_scale, moment_scale;
+    int opened; /* equations along lines of their own, or about points of their own */
 };
 
 /* Read all loads and unknowns onto the board, the directions of the unknowns in steps. Faults go to

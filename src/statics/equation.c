@@ -249,6 +249,12 @@ static qv place_of(const struct assembly *a, int column)
     return a->site[a->unknown[a->column[column].unknown].site].place;
 }
 
+/* λ_1, n_2: a vector is told from the others by its number. */
+static struct symbol numbered(struct assembly *a, const char *base)
+{
+    return symbol_own(a->b->w, base, arena_printf(a->b->w->arena, "%d", a->opened));
+}
+
 /* Where two lines of action meet: A + t u_A with t = (B − A) × u_B / (u_A × u_B). */
 static void open_meeting(struct assembly *a, struct equation *e)
 {
@@ -258,7 +264,7 @@ static void open_meeting(struct assembly *a, struct equation *e)
     qv across = aim_unit(w, &part_of(a, e->line[1])->aim);
     q turn = qv_component(w, qv_cross(w, along, across), 2);
     q reach = qv_component(w, qv_cross(w, qv_sub(w, second, first), across), 2);
-    q t = q_name(w, q_div(w, reach, turn), symbol_own(w, "t", NULL));
+    q t = q_name(w, q_div(w, reach, turn), numbered(a, "t"));
     e->name = assembly_free_name(a, "I");
     work_define(w, t);
     q c[2];
@@ -277,12 +283,12 @@ static void open_square_to_two(struct assembly *a, struct equation *e)
     struct work *w = a->b->w;
     qv across = qv_cross(w, aim_unit(w, &part_of(a, e->line[0])->aim),
                          aim_unit(w, &part_of(a, e->line[1])->aim));
-    across = qv_name(w, across, symbol_own(w, "c", NULL));
+    across = qv_name(w, across, numbered(a, "c"));
     work_define_vector(w, across);
-    q length = q_name(w, q_norm(w, across), symbol_own(w, "c", NULL));
+    q length = q_name(w, q_norm(w, across), numbered(a, "c"));
     work_define(w, length);
     e->unit = qv_as_direction(w, qv_over(w, across, length));
-    e->unit = qv_name(w, e->unit, symbol_own(w, "n", NULL));
+    e->unit = qv_name(w, e->unit, numbered(a, "n"));
     work_define_vector(w, e->unit);
 }
 
@@ -296,7 +302,7 @@ static void open_square(struct assembly *a, struct equation *e)
     }
     struct aim turned = aim_turned(w, &part_of(a, e->line[0])->aim, 1);
     qv unit = aim_unit(w, &turned);
-    e->unit = qv_name(w, unit, symbol_own(w, "n", NULL));
+    e->unit = qv_name(w, unit, numbered(a, "n"));
     work_define_vector(w, e->unit);
 }
 
@@ -316,8 +322,9 @@ static void open_line(struct assembly *a, struct equation *e)
         e->name = arena_printf(w->arena, "%s,%s", a->site[e->site].name,
                                a->unknown[a->column[e->line[0]].unknown].name);
         unit = aim_unit(w, &part_of(a, e->line[0])->aim);
+        unit = qv_sum(w, &unit, 1); /* numbers of its own, so that earlier lines keep theirs */
     }
-    e->unit = qv_name(w, qv_as_direction(w, unit), symbol_own(w, "λ", NULL));
+    e->unit = qv_name(w, qv_as_direction(w, unit), numbered(a, "λ"));
     work_define_vector(w, e->unit);
 }
 
@@ -326,6 +333,7 @@ void equation_open(struct assembly *a, struct equation *e)
     if (e->is_opened)
         return;
     e->is_opened = true;
+    a->opened += e->axis < 0 || (e->is_moment && e->site == NO_SITE);
     if (e->is_moment && e->site == NO_SITE) {
         open_meeting(a, e);
         return;

@@ -329,8 +329,9 @@ static void put_residual(struct assembly *a, const struct left_over *left)
     work_section(w, PLAIN("What is left over"),
                  PLAIN("All values put back into all equations, about one point: the largest rest "
                        "of a sum of forces, and of moments."));
-    unknowns_put_residual(w, left_over_number(w, left->force, force_dimension, "F"),
-                          left_over_number(w, left->moment, moment_dimension, "M"));
+    q force = left_over_number(w, left->force, force_dimension, "F");
+    q moment = left_over_number(w, left->moment, moment_dimension, "M");
+    unknowns_put_residual(w, force, moment);
 }
 
 /* ---- the whole ---- */
