@@ -344,7 +344,7 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
         w->columns[r->entry[i].index].count--;
     }
     tidy(w, c);
-    if (c->length > 0) {
+    if (c->length > 0 && !e->is_rank_only) {
         e->lower[k].entry = arena_alloc(w->arena, sizeof(struct entry) * (size_t)c->length);
         if (e->lower[k].entry == NULL) {
             w->no_memory = true;
@@ -363,7 +363,8 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
             multiplier.bound =
                 (float)(((double)multiplier.bound + fabs(multiplier.value) * (double)pivot.bound) /
                         fabs(pivot.value));
-        e->lower[k].entry[e->lower[k].count++] = multiplier;
+        if (!e->is_rank_only)
+            e->lower[k].entry[e->lower[k].count++] = multiplier;
         subtract(w, c->row[i], &e->upper[k], &multiplier);
         if (other->count > 0)
             list(&w->by_row, c->row[i], other->count);
@@ -378,6 +379,11 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
             list(&w->by_column, j, w->columns[j].count);
         else
             unlist(&w->by_column, j);
+    }
+    block_free(&w->index_blocks, c->row, c->class);
+    if (e->is_rank_only) {
+        e->upper[k] = (struct entries){NULL, 0};
+        block_free(&w->entry_blocks, r->entry, r->class);
     }
 }
 
@@ -449,9 +455,10 @@ static bool working_init(struct working *w, const struct entries *rows)
 
 enum elimination_code elimination_run(struct elimination *e, struct arena *arena,
                                       const struct field *f, int equations, int unknowns,
-                                      const struct entries *rows, uint64_t budget)
+                                      const struct entries *rows, bool rank_only, uint64_t budget)
 {
-    *e = (struct elimination){.f = f, .equations = equations, .unknowns = unknowns};
+    *e = (struct elimination){
+        .f = f, .equations = equations, .unknowns = unknowns, .is_rank_only = rank_only};
     struct working w = {.e = e,
                         .arena = arena,
                         .entry_blocks = {.element = sizeof(struct entry)},

@@ -14,7 +14,8 @@ enum {
     SPREAD_ALL = 2000000, /* operations for which every unknown is spread exactly */
 };
 
-/* The sum of |y w| is at most so many times what random signs make of it (fails once in 10^11). */
+/* The sum of |y w| is at most so many times what random numbers make of it (fails once in 10^11).
+ */
 static const double sign_patterns = 1e5;
 /* Usually at most so many times. */
 static const double usual = 32;
@@ -34,6 +35,7 @@ struct linear {
     struct num *right;                /* equations x columns */
     struct num *value;                /* unknowns x columns */
     double *row_scale, *column_scale; /* powers of two: the elimination sees row A column */
+    struct entries *rows;             /* as the elimination sees them */
     struct elimination e;
     enum zero rank_decided;
     bool is_confirmed, is_generic, has_slack, is_unlucky, is_unsettled;
@@ -227,64 +229,54 @@ static bool turn(struct linear *l)
     return room_new(l->arena, largest, &l->t.room);
 }
 
-static struct residue residue_in(const struct field *f, struct num x)
-{
-    return residue_times(f, residue_integer(f, x.numerator),
-                         residue_inv(f, residue_integer(f, x.denominator)));
-}
-
-/* The elimination's view of A; with `second` the residues of another field, which needs every
- * coefficient to be a known rational (else false, nothing done). */
-static bool view(struct linear *l, const struct field *second, struct entries **ret_rows)
+/* The elimination's view of A. */
+static bool view(struct linear *l)
 {
     int entries = 0;
-    for (int i = 0; i < l->equations; i++) {
+    for (int i = 0; i < l->equations; i++)
         entries += l->line[i].count;
-        for (int k = 0; second != NULL && k < l->line[i].count; k++)
-            if (l->line[i].coefficient[k]->num.denominator == 0)
-                return false;
-    }
-    struct entries *rows = take(l, sizeof *rows, l->equations);
+    l->rows = take(l, sizeof *l->rows, l->equations);
     struct entry *entry = take(l, sizeof *entry, entries);
-    if (rows == NULL || entry == NULL)
+    if (l->rows == NULL || entry == NULL)
         return false;
     for (int i = 0; i < l->equations; i++) {
-        rows[i].entry = entry;
-        for (int k = 0; k < l->line[i].count; k++, entry++) {
+        l->rows[i] = (struct entries){entry, l->line[i].count};
+        for (int k = 0; k < l->line[i].count; k++) {
             const struct coefficient *x = l->line[i].coefficient[k];
             double scale = l->row_scale[i] * l->column_scale[x->unknown];
             double bound = x->num.slack + (x->num.generic ? x->num.error : 0);
-            *entry = (struct entry){
+            *entry++ = (struct entry){
                 .value = (x->num.value != 0 ? x->num.value : fmax(x->num.error, DBL_MIN)) * scale,
-                .residue = second != NULL ? residue_in(second, x->num) : x->num.residue,
+                .residue = x->num.residue,
                 .index = x->unknown,
                 .bound = (float)(bound * scale),
             };
-            if (!residue_zero(entry->residue))
-                rows[i].count++;
-            else
-                entry--; /* a false zero of the second field */
         }
-        entry = rows[i].entry + rows[i].count;
     }
-    *ret_rows = rows;
+    return true;
+}
+
+/* Put the residues of another field into the view; false where a coefficient is not known to be
+ * rational, or zero there. */
+static bool change_field(struct linear *l, const struct field *second)
+{
+    for (int i = 0; i < l->equations; i++)
+        for (int k = 0; k < l->line[i].count; k++) {
+            const struct num *x = &l->line[i].coefficient[k]->num;
+            if (x->denominator == 0)
+                return false;
+            struct residue over = residue_integer(second, x->numerator);
+            struct residue under = residue_integer(second, x->denominator);
+            if (residue_zero(over) || residue_zero(under))
+                return false;
+            l->rows[i].entry[k].residue = residue_times(second, over, residue_inv(second, under));
+        }
     return true;
 }
 
 static bool is_over_budget(const struct linear *l) { return l->t.operations > l->t.budget; }
 
 /* ---- verdicts on A ---- */
-
-/* The k-th of some numbers without a pattern, 1/2 to 1 in size, of either sign: SplitMix64. */
-static double pattern(uint64_t k)
-{
-    uint64_t z = (k + 1) * 0x9e3779b97f4a7c15;
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111eb;
-    z ^= z >> 31;
-    double size = 0.5 + (double)(z >> 11) * 0x1p-54;
-    return z & 1 ? size : -size;
-}
 
 /* A null vector of random elements in the free unknowns; where there are bounds, also with doubles
  * and their running bounds. An entry 0 is fixed. */
@@ -300,7 +292,7 @@ static bool find_fixed(struct linear *l)
     for (int j = 0; j < l->unknowns; j++)
         if (e->unknown_step[j] < 0) {
             x[j] = residue_random(l->f, (uint64_t)j);
-            v[j] = pattern((uint64_t)j);
+            v[j] = refine_pattern((uint64_t)j);
         }
     elimination_back_residue(e, b, NULL, x, NULL);
     for (int j = 0; j < l->unknowns; j++)
@@ -376,7 +368,7 @@ static double spread(struct linear *l, int unknown, int equation, const double *
     return sum;
 }
 
-/* What `w` makes uncertain in each unknown: at random signs, and exactly where that may matter. */
+/* What `w` makes uncertain in each unknown: at random, and exactly where that may matter. */
 static bool spread_all(struct linear *l, int column, bool slack, const double *w, struct room *room)
 {
     double *estimate = take(l, sizeof *estimate, l->unknowns);
@@ -385,7 +377,7 @@ static bool spread_all(struct linear *l, int column, bool slack, const double *w
     bool small = (uint64_t)l->unknowns * l->t.pass < SPREAD_ALL;
     for (int p = 0; p < PATTERNS; p++) {
         for (int i = 0; i < l->equations; i++) {
-            room->b[i] = copysign(w[i], pattern((uint64_t)(p * l->equations + i)));
+            room->b[i] = w[i] * refine_pattern((uint64_t)(p * l->equations + i));
         }
         refine_substitute(&l->t, &l->side, room->b, room->d);
         for (int j = 0; j < l->unknowns; j++)
@@ -499,12 +491,11 @@ static enum linear_code confirm(struct linear *l, const struct field *second)
     l->is_confirmed = l->e.rank == full;
     if (l->is_confirmed || second == NULL)
         return LINEAR_SOLVED;
-    struct entries *rows;
     struct elimination e;
-    if (!view(l, second, &rows))
-        return arena_exhausted(l->arena) ? LINEAR_NO_MEMORY : LINEAR_SOLVED;
+    if (!change_field(l, second))
+        return LINEAR_SOLVED;
     enum elimination_code code = elimination_run(&e, l->arena, second, l->equations, l->unknowns,
-                                                 rows, l->t.budget - l->t.operations);
+                                                 l->rows, true, l->t.budget - l->t.operations);
     l->t.operations += e.operations;
     if (code == ELIMINATION_NO_MEMORY)
         return LINEAR_NO_MEMORY;
@@ -516,16 +507,15 @@ static enum linear_code confirm(struct linear *l, const struct field *second)
 
 enum linear_code linear_solve(struct linear *l, const struct field *second, uint64_t budget)
 {
-    struct entries *rows;
     l->t.budget = budget;
     l->value = take(l, sizeof *l->value, l->unknowns * l->columns);
     l->consistent = take(l, sizeof *l->consistent, l->columns);
     if (l->is_unlucky)
         return LINEAR_UNLUCKY;
-    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l) || !view(l, NULL, &rows))
+    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l) || !view(l))
         return LINEAR_NO_MEMORY;
     enum elimination_code code =
-        elimination_run(&l->e, l->arena, l->f, l->equations, l->unknowns, rows, budget);
+        elimination_run(&l->e, l->arena, l->f, l->equations, l->unknowns, l->rows, false, budget);
     l->t.operations = l->e.operations;
     if (code == ELIMINATION_NO_MEMORY)
         return LINEAR_NO_MEMORY;
@@ -717,7 +707,7 @@ bool linear_motion(struct linear *l, double *ret_y)
         return false;
     for (int i = 0; i < l->equations; i++)
         if (l->e.equation_step[i] < 0)
-            room->x[i].hi = pattern((uint64_t)i);
+            room->x[i].hi = refine_pattern((uint64_t)i);
     refine(&l->t, &l->transposed, NULL, 0, l->motion);
     double largest = 0;
     for (int i = 0; i < l->equations; i++) {

@@ -14,6 +14,8 @@ enum {
 
 /* Refined until a correction is less than this part of a value. */
 static const double refined = 0x1p-75;
+/* The error of a value that is right in every digit of a double. */
+static const double settled = 0x1p-56;
 /* In a nearly singular system the first correction is larger than this part of the solution: of 16
  * digits 13 are lost. */
 static const double nearly_singular = 1e-3;
@@ -217,28 +219,43 @@ static double largest_scaled(const struct side *s, const struct dd *x)
     return largest;
 }
 
-/* Add to the errors what the rounding of coefficients that are not whole makes of x, at signs as
- * they come. */
+double refine_pattern(uint64_t k)
+{
+    uint64_t z = (k + 1) * 0x9e3779b97f4a7c15;
+    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9;
+    z = (z ^ (z >> 27)) * 0x94d049bb133111eb;
+    z ^= z >> 31;
+    double size = 0.5 + (double)(z >> 11) * 0x1p-54;
+    return z & 1 ? size : -size;
+}
+
+/* Add to the errors what rounding makes of x, tried with two random patterns: that of
+ * coefficients which are not whole, and without `e` that of the residuals. */
 static void add_rounding(struct refining *t, const struct side *s, const struct num *right,
                          int stride, const struct exact *e, const struct dense *d)
 {
     struct room *room = &t->room;
-    for (int i = 0; i < s->rows; i++) {
-        room->r[i] = (struct dd){0, 0};
-        if (s->row_step[i] < 0 || e->common[i] != 0)
-            continue;
-        double w = right == NULL ? 0 : right[i * stride].error;
-        for (int k = 0; k < s->line[i].count; k++) {
-            const struct coefficient *a = s->line[i].coefficient[k];
-            w += a->num.error * fabs(room->x[column_of(s, a)].hi);
-        }
-        room->r[i].hi = i % 3 == 1 ? -w : w;
-    }
     memcpy(room->kept, room->x, sizeof *room->x * (size_t)s->columns);
-    correct(t, s, d);
+    for (int pattern = 0; pattern < 2; pattern++) {
+        for (int i = 0; i < s->rows; i++) {
+            room->r[i] = (struct dd){0, 0};
+            if (s->row_step[i] < 0 || (e != NULL && e->common[i] != 0))
+                continue;
+            double w = right == NULL ? 0 : right[i * stride].error, terms = 0;
+            for (int k = 0; k < s->line[i].count; k++) {
+                const struct coefficient *a = s->line[i].coefficient[k];
+                double x = fabs(room->kept[column_of(s, a)].hi);
+                w += a->num.error * x;
+                terms += fabs(a->num.value) * x;
+            }
+            w += e == NULL ? terms * 0x1p-102 : 0;
+            room->r[i].hi = w * refine_pattern((uint64_t)(2 * i + pattern));
+        }
+        correct(t, s, d);
+        for (int j = 0; j < s->columns; j++)
+            room->error[j] += 16 * fabs(room->d[j]);
+    }
     memcpy(room->x, room->kept, sizeof *room->x * (size_t)s->columns);
-    for (int j = 0; j < s->columns; j++)
-        room->error[j] += 16 * fabs(room->d[j]);
 }
 
 enum quality { QUALITY_NONE, QUALITY_LARGEST, QUALITY_ALL };
@@ -247,15 +264,13 @@ enum quality { QUALITY_NONE, QUALITY_LARGEST, QUALITY_ALL };
  * those that are tiny beside the largest (QUALITY_LARGEST). Residuals in double-double, or with `e`
  * in four-fold precision.
  *
- * The errors are estimates, on the safe side. Corrections fall at a rate of about condition x 2^-53
- * (less where small whole numbers happened to make no rounding errors); residuals in double-double
- * are right to 2^-102. */
+ * The errors are estimates, on the safe side. */
 static enum quality refine_with(struct refining *t, const struct side *s, const struct num *right,
                                 int stride, const struct residue *zero, const struct exact *e,
                                 const struct dense *d)
 {
     struct room *room = &t->room;
-    double before = 0, worst_rate = 0;
+    double before = 0;
     for (int k = 0; k < REFINEMENTS_MAX; k++) {
         for (int i = 0; i < s->rows; i++) {
             const struct num *b = right == NULL ? NULL : &right[i * stride];
@@ -270,14 +285,11 @@ static enum quality refine_with(struct refining *t, const struct side *s, const 
         for (int j = 0; j < s->columns; j++)
             if (room->d[j] != 0 && !residue_zero(zero[j]))
                 part = fmax(part, fabs(room->d[j]) / fabs(room->x[j].hi));
-        double rate = k > 0 && part > 0 ? part / before : part;
-        if (k > 0)
-            worst_rate = fmax(worst_rate, rate);
         if (!isfinite(size) || isnan(correction))
             return QUALITY_NONE;
         if (k == 1 && e == NULL)
             t->is_nearly_singular |= correction > nearly_singular * size;
-        bool all = k > 0 && part <= refined && (e != NULL || worst_rate < 0x1p-13);
+        bool all = k > 0 && part <= refined;
         if (k == 0 || (!all && part <= before / 2 && k < REFINEMENTS_MAX - 1)) {
             before = part;
             continue;
@@ -287,13 +299,13 @@ static enum quality refine_with(struct refining *t, const struct side *s, const 
         for (int j = 0; j < s->columns; j++) {
             double x = fabs(room->x[j].hi), scale = s->column_scale[j];
             room->error[j] = 64 * (all ? fabs(room->d[j]) : correction * scale);
-            if (e == NULL)
-                room->error[j] += x * fmax(worst_rate, 0x1p-40) * 0x1p-45 + size * scale * 0x1p-84;
-            else
-                room->error[j] += x * 0x1p-92 + size * scale * 0x1p-97;
+            room->error[j] += x * 0x1p-100;
         }
-        if (e != NULL && !e->is_whole)
+        if (e == NULL || !e->is_whole)
             add_rounding(t, s, right, stride, e, d);
+        for (int j = 0; j < s->columns && e == NULL && all; j++)
+            all = residue_zero(zero[j]) || s->column_step[j] < 0 ||
+                  room->error[j] <= settled * fabs(room->x[j].hi);
         return all ? QUALITY_ALL : QUALITY_LARGEST;
     }
     return QUALITY_NONE;

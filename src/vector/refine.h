@@ -55,6 +55,9 @@ void refine_substitute(struct refining *t, const struct side *s, double *b, doub
 /* b - A x of one row. */
 struct dd refine_residual(const struct side *s, int row, struct dd b, const struct dd *x);
 
+/* The k-th of some numbers without a pattern, 1/2 to 1 in size, of either sign (SplitMix64). */
+double refine_pattern(uint64_t k);
+
 /* Solve in the pivot rows for room.x, in which the columns without pivot are given and the others
  * are 0. The right-hand side is right[row * stride], NULL: 0. `zero`: unknowns with residue 0 don't
  * count. False: not to be had, also not in double-double. */
