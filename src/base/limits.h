@@ -59,6 +59,10 @@
  * 10,000 joints takes a tenth. */
 #define LIMIT_TRUSS_OPERATIONS 400000000u
 
+/* Work on the order by hand of a truss, at about 5 ns each: half a second. Trusses of 200 joints
+ * that are worked joint by joint take a hundredth. */
+#define LIMIT_TRUSS_ORDER_WORK 100000000u
+
 /* ---- answers ---- */
 
 /* Entries of the key: one backward sweep each. */

@@ -481,9 +481,8 @@ void hand_solve_together(struct hand *h, const struct candidates *c, uint64_t gr
                                "itself is that of {}.",
                                names_of(h, group));
     if (h->is_one_section)
-        work_decide(w,
-                    PHRASE("No sum along an axis holds one unknown alone: {} are found together.",
-                           names_of(h, group)));
+        work_decide(w, PHRASE("No sum here holds one unknown alone: {} are found together.",
+                              names_of(h, group)));
     else
         work_section(w, PHRASE("{} equations together", arg_count(row_count)), why);
     if (!set_up(h, c, group, rows, row_count, &s))

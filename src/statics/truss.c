@@ -30,6 +30,7 @@ enum problem_code statics_truss(struct work *w, const struct truss_input *input,
         return code;
     truss_inspect(&t);
     show_count(&t);
+    truss_work(&t);
     truss_add_notes(&t);
     code = board_end(&t.board);
     if (code != PROBLEM_NONE)

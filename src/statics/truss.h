@@ -35,10 +35,22 @@ struct truss_unknown {
     bool is_zero;                     /* fixed at zero */
     bool is_by_inspection;            /* a zero-force member by the rules of one joint */
     q hand;                           /* the same force worked by hand; {0}: it was not */
+    q other;                          /* … and from the other end, for its allowance */
     q force;                          /* the answer; {0}: not fixed */
 };
 
 enum truss_state { TRUSS_DETERMINATE, TRUSS_INDETERMINATE, TRUSS_MECHANISM, TRUSS_STATE_MAX_ };
+
+/* How a force was found by hand. */
+enum truss_by {
+    TRUSS_BY_INSPECTION,
+    TRUSS_BY_WHOLE,
+    TRUSS_BY_JOINT,
+    TRUSS_BY_SQUARE, /* at a joint with more unknowns, square to all others */
+    TRUSS_BY_SECTION,
+    TRUSS_BY_ASSUMPTION, /* carried through with an assumed force */
+    TRUSS_BY_MAX_
+};
 
 /* Joints that the hand order solved one after the other; several in a group: together. */
 struct truss_group {
@@ -78,7 +90,9 @@ struct truss {
     struct truss_inspected *inspected; /* in the order in which they were found */
     int inspected_count;
     struct truss_group *order; /* of the hand order, in order */
-    int order_count;
+    int order_count, ordered;  /* the end of its joints in `lists` */
+    int found_by[TRUSS_BY_MAX_];
+    int assumed_at_once; /* at most */
 };
 
 /* Larger trusses are answered without steps. */
@@ -129,6 +143,14 @@ double truss_displacement(const struct truss *t, int joint);
 
 /* truss_zero.c: which zero-force members are found by inspection. */
 void truss_inspect(struct truss *t);
+
+/* truss_order.c: work it by hand (t->unknown[].hand, t->order), in steps. */
+void truss_work(struct truss *t);
+/* Once the forces are named: other ways to them, for their allowances. */
+void truss_add_alternatives(struct truss *t);
+/* truss_section.c: the members of a section alone. False: the cut does not divide the truss, which
+ * is a fault of the request. */
+bool truss_work_section(struct truss *t);
 
 /* truss_note.c: what a careful instructor adds. */
 void truss_add_notes(struct truss *t);

@@ -263,6 +263,7 @@ enum problem_code truss_put(struct truss *t, struct problem *reterr)
     for (int i = 0; i < t->unknown_count; i++)
         if (t->unknown[i].is_fixed)
             name_force(t, i);
+    truss_add_alternatives(t);
     put_state(t);
     if (t->input->has_section) {
         put_members(t);

@@ -144,7 +144,8 @@ static void enter(struct truss *t, struct truss_list *list, int what)
 
 static void list_by_joint(struct truss *t)
 {
-    t->lists = take(t, 2 * t->member_count + t->unknown_count + t->load_count, sizeof *t->lists);
+    t->lists = take(t, t->joint_count + 2 * t->member_count + t->unknown_count + t->load_count,
+                    sizeof *t->lists);
     if (!t->lists)
         return;
     for (int i = 0; i < t->unknown_count; i++)
@@ -161,6 +162,7 @@ static void list_by_joint(struct truss *t)
         used += joint->loads.count;
         joint->unknowns.count = joint->loads.count = 0;
     }
+    t->ordered = used;
     for (int i = 0; i < t->unknown_count; i++)
         for (int end = 0; end < (truss_is_member(t, i) ? 2 : 1); end++)
             enter(t, &t->joint[t->unknown[i].joint[end]].unknowns, i);
