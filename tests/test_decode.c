@@ -495,12 +495,12 @@ static void test_points(void **state)
     assert_int_equal(p[1].from, 3);
     assert_given(&p[1].distance, "30", "/points/D/distance/value");
     assert_int_equal(p[1].distance.unit.base.length, UNIT_CM);
-    assert_int_equal(p[1].direction.line[0], 2);
-    assert_int_equal(p[1].direction.line[1], 3);
+    assert_int_equal(p[1].direction->line[0], 2);
+    assert_int_equal(p[1].direction->line[1], 3);
     assert_given(&p[2].coordinate[0], "0.5", "/points/A/0");
     assert_string_equal(p[4].name, "E");
     assert_int_equal(p[4].from, 6);
-    assert_int_equal(p[4].direction.line[1], 8);
+    assert_int_equal(p[4].direction->line[1], 8);
     assert_string_equal(p[8].pointer, "/points/E/direction/line/1");
     assert_int_equal(p[5].between[0], 9);
     assert_int_equal(loads->force[0].direction.line[1], 5);

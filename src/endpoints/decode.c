@@ -436,9 +436,9 @@ static int defined_by(const struct point_input *p, int ret_point[3])
         break;
     case POINT_FROM:
         ret_point[count++] = p->from;
-        if (p->direction.form == DIRECTION_LINE) {
-            ret_point[count++] = p->direction.line[0];
-            ret_point[count++] = p->direction.line[1];
+        if (p->direction->form == DIRECTION_LINE) {
+            ret_point[count++] = p->direction->line[0];
+            ret_point[count++] = p->direction->line[1];
         }
         break;
     case POINT_BETWEEN:

@@ -28,15 +28,25 @@ bool given_are_zero(const struct given *g, int count)
 
 /* ---- points ---- */
 
+static void read_point_direction(struct decoder *d, const struct json *value,
+                                 const struct member *row, void *into)
+{
+    static const struct member whole = {.offset = 0};
+    struct direction *direction = arena_alloc(d->arena, sizeof *direction);
+    (void)row;
+    if (direction == NULL)
+        return;
+    decode_direction(d, value, &whole, direction);
+    ((struct point_input *)into)->direction = direction;
+}
+
 static const struct member point_members[] = {
     {.name = "from", .read = decode_place, .offset = offsetof(struct point_input, from)},
     {.name = "distance",
      .read = decode_number,
      .offset = offsetof(struct point_input, distance),
      .dimension = {.length = 1}},
-    {.name = "direction",
-     .read = decode_direction,
-     .offset = offsetof(struct point_input, direction)},
+    {.name = "direction", .read = read_point_direction},
     {.name = "between", .read = decode_two_places, .offset = offsetof(struct point_input, between)},
     {.name = "fraction", .read = decode_number, .offset = offsetof(struct point_input, fraction)},
     {0},
@@ -45,6 +55,7 @@ static const struct member point_members[] = {
 void decode_points(struct decoder *d, const struct json *value, const struct member *row,
                    void *into)
 {
+    static const struct direction no_direction = {.form = DIRECTION_NONE};
     static const struct member coordinates = {
         .offset = offsetof(struct point_input, coordinate),
         .dimension = {.length = 1},
@@ -63,7 +74,8 @@ void decode_points(struct decoder *d, const struct json *value, const struct mem
             continue;
         }
         /* Places that are met on the way may move the list of points. */
-        struct point_input point = {.name = v->key, .pointer = decode_pointer(d, v)};
+        struct point_input point = {
+            .name = v->key, .pointer = decode_pointer(d, v), .direction = &no_direction};
         decode_members(d, v, point_members, &point);
         point.form = point.distance.present ? POINT_FROM : POINT_BETWEEN;
         d->loads->point[i] = point;

@@ -15,8 +15,8 @@ struct point_input {
     struct given coordinate[3];
     int from; /* POINT_FROM: the point it starts from */
     struct given distance;
-    struct direction direction;
-    int between[2]; /* POINT_BETWEEN */
+    const struct direction *direction; /* beside the point: a truss has thousands of points */
+    int between[2];                    /* POINT_BETWEEN */
     struct given fraction;
 };
 

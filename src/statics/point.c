@@ -44,7 +44,7 @@ static qv by_distance(struct board *b, const struct point_input *p)
     qv start = point_place(b, p->from);
     struct aim aim;
     open_section(b);
-    bool is_aimed = direction_aim(b, &p->direction, p->name, false, &aim);
+    bool is_aimed = direction_aim(b, p->direction, p->name, false, &aim);
     if (!is_aimed || qv_is_none(start))
         return (qv){0};
     q distance = q_given(w, &p->distance, length_dimension), c[3] = {0};
