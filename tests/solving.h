@@ -195,31 +195,31 @@ static void done(struct solved *s) { arena_free(s->arena); }
 
 /* ---- what the answer says ---- */
 
-/* The entry of a list of that name: "AB]" of [name=AB]. */
+/* The entry of a list of that name or symbol: "AB]" of [name=AB]. */
 static const struct value *entry_named(const struct value *list, const char *name)
 {
     size_t length = strcspn(name, "]");
     for (const struct value *entry = list->child; entry; entry = entry->next)
         for (const struct value *c = entry->child; c; c = c->next)
-            if (c->kind == VALUE_TEXT && strcmp(c->key, "name") == 0 &&
+            if (c->kind == VALUE_TEXT &&
+                (strcmp(c->key, "name") == 0 || strcmp(c->key, "symbol") == 0) &&
                 strncmp(c->text, name, length) == 0 && c->text[length] == '\0')
                 return entry;
     return NULL;
 }
 
-/* A part is a key, a place in a list, or a list and a name: members[name=AB]. */
+/* A part is a key, a place in a list, or a list and a name: members[name=AB], parts[symbol=A_y]. */
 static const struct value *member_at(const struct value *v, const char **path)
 {
-    static const char named[] = "[name=";
     size_t length = strcspn(*path, "/");
     const char *part = *path;
-    const char *name = strstr(part, named);
+    const char *name = strchr(part, '[');
     long index = 0;
     if (name && name < part + length) {
         for (const struct value *c = v->child; c; c = c->next)
             if (strncmp(c->key, part, (size_t)(name - part)) == 0 && c->key[name - part] == '\0') {
                 *path += length + (part[length] == '/');
-                return entry_named(c, name + sizeof named - 1);
+                return entry_named(c, strchr(name, '=') + 1);
             }
         return NULL;
     }
