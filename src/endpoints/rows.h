@@ -30,5 +30,6 @@ enum problem_code run_equilibrium(struct work *w, const struct json *request,
 enum problem_code run_truss_joint(struct work *w, const struct json *request,
                                   struct problem *reterr);
 enum problem_code run_truss(struct work *w, const struct json *request, struct problem *reterr);
+enum problem_code run_check(struct work *w, const struct json *request, struct problem *reterr);
 
 #endif

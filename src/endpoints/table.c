@@ -34,5 +34,20 @@ const struct endpoint endpoints[] = {
         .summary = "The unknown member forces at one joint of a truss.",
         .run = run_truss_joint,
     },
+    {
+        .path = "/v1/truss",
+        .kind = "truss",
+        .schema = "truss.request.json",
+        .summary = "A whole pin-jointed truss, plane or space: reactions, every member force, joint "
+                   "by joint; or by a section.",
+        .run = run_truss,
+    },
+    {
+        .path = "/v1/check",
+        .kind = "check",
+        .schema = "check.request.json",
+        .summary = "Marks an answer, or many, to any of the above and names the mistake.",
+        .run = run_check,
+    },
     {0},
 };

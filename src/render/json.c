@@ -290,11 +290,17 @@ void render_json(struct work *w, const struct render_options *options, struct bu
     put_string(&k, w->kind != NULL ? w->kind : "");
     put_key(&k, "units");
     put_units(&k, &w->units);
-    put_key(&k, "answer");
-    if (w->answer != NULL)
-        put_json_value(&k, w->answer);
-    else
-        put(&k, "null");
+    for (const struct value *c = w->is_class ? w->answer->child : NULL; c != NULL; c = c->next) {
+        put_key(&k, c->key);
+        put_json_value(&k, c);
+    }
+    if (!w->is_class) {
+        put_key(&k, "answer");
+        if (w->answer != NULL)
+            put_json_value(&k, w->answer);
+        else
+            put(&k, "null");
+    }
     put_key(&k, "notes");
     put_notes(&k);
     if (options->working || options->key)

@@ -290,7 +290,8 @@ static enum problem_code compute(const struct service *service, const struct req
     code = schema_validate(service->schemas, endpoint->schema, root, p);
     if (code != PROBLEM_NONE)
         return code;
-    struct render_options options = read_options(root);
+    const struct json *problem = json_member(root, "problem"); /* of a check */
+    struct render_options options = read_options(problem ? problem : root);
     struct work w;
     for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
         work_init(&w, arena, service->field[i]);
@@ -307,6 +308,8 @@ static enum problem_code compute(const struct service *service, const struct req
         return problem_set(p, PROBLEM_INTERNAL, "A divisor was unlucky in every field.");
     if (code != PROBLEM_NONE)
         return code;
+    options.working = options.working && !w.hides_solution;
+    options.key = w.wants_key && !w.hides_solution;
     if (a->media == MEDIA_TEXT)
         render_sheet_text(&w, &options, out);
     else if (a->media == MEDIA_LATEX)

@@ -230,7 +230,7 @@ static bool is_in_another_unit(const struct work *w, const struct node *n)
 
 /* The largest number of its kind that x was worked out from. A ratio that is asked belongs to a
  * vector of length 1, whatever slopes and squares it came from. */
-static double scale_of(struct work *w, q x)
+double allowance_scale(struct work *w, q x)
 {
     if (is_like(w->node[x.i].dimension, (struct dimension){0}))
         return 1.0;
@@ -247,7 +247,7 @@ double allowance_of(struct work *w, q x, bool *ret_is_sensitive)
 {
     bool is_angle = q_node(w, x)->dimension.angle;
     double unit = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
-    double scale = is_angle ? unit / DEGREE : scale_of(w, x);
+    double scale = is_angle ? unit / DEGREE : allowance_scale(w, x);
     double allowance = is_angle ? FLOOR_ANGLE_DEGREES * unit : FLOOR_OF_SCALE * scale;
     allowance = fmax(allowance, is_angle ? angle_effect(w, x) : effect_of_roundings(w, x));
     for (uint32_t k = 0; k < w->alternative_count; k++)

@@ -137,6 +137,7 @@ struct work {
     bool keeps_slips;    /* answers will be checked: wrong lines are declared beside the right ones */
     bool key_is_later;   /* with wants_key: work_close makes no key, single allowances are asked for */
     bool hides_solution; /* neither working nor key leave */
+    bool is_class;       /* the members of `answer` stand in the envelope themselves */
     int radian_decimals; /* finest decimal step of the request's radians */
 
     struct node *node;
@@ -249,5 +250,8 @@ const struct key_entry *work_key(struct work *w, uint32_t *ret_count);
  * backward sweep; the largest over its alternatives; never below its floor of 0.5 % of the scale,
  * or 0.1 degrees (docs/numbers.md). *ret_is_sensitive may be NULL. */
 double allowance_of(struct work *w, q x, bool *ret_is_sensitive);
+
+/* The scale of a number: the largest of its kind that it was worked out from; 1 for a ratio. */
+double allowance_scale(struct work *w, q x);
 
 #endif

@@ -1,0 +1,556 @@
+#include "marking/diagnose.h"
+
+#include <math.h>
+#include <string.h>
+
+#define TURN 6.283185307179586476925
+#define DEGREE 0.017453292519943295769
+
+/* A slip is recognised more tightly than an answer is marked. */
+#define MATCH_OF_SCALE 0.005
+#define MATCH_ANGLE                                                                                \
+    (0.25 * DEGREE) /* a direction by itself: written to 0.1°, of a line written to three figures \
+                     */
+#define SAME_NUMBER 1e-9
+/* One class stands out where the next fits this much worse. */
+#define STANDS_OUT 4.0
+#define STANDS_OUT_AT_LEAST 0.35
+/* Pairs are tried where all of them together match a random answer more rarely than this. */
+#define PAIRS_BY_CHANCE 1e-3
+#define PAIRS_MAX 300 /* chances: pairs of more would take too long */
+#define NEAR_OF_SCALE 0.1
+#define NEAR_ANGLE (10.0 * DEGREE)
+#define EARLY_OF_SCALE 0.05 /* rounding too early strays about that far */
+/* Nodes times chances: a large truss is marked, and its mistakes are not named. */
+#define REPLAY_BUDGET 20000000u
+
+/* Where an item's numbers stand in an outcome; −1: it is in none. A direction has three. */
+struct diagnoser {
+    struct items *items;
+    int *slot;
+    int slots;
+    const struct slip_chance *chance; /* those of the tape, and some of all answers at once */
+    uint32_t count;
+    double *outcome;  /* count × slots; NaN: cannot be worked */
+    bool *is_silent;  /* changes none of the items */
+    double *right;    /* slots: the key */
+    double *early[3]; /* slots: rounded too early, in three ways */
+};
+
+/* ---- outcomes ---- */
+
+static bool is_compared(const struct item *item)
+{
+    return item->kind == PART_NUMBER || item->kind == PART_DIRECTION;
+}
+
+static void outcome_of(const struct diagnoser *d, const double *value, double *ret)
+{
+    const struct items *s = d->items;
+    double radian = s->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    for (int i = 0; i < s->count; i++) {
+        if (d->slot[i] < 0)
+            continue;
+        const struct item *item = &s->item[i];
+        double *to = ret + d->slot[i];
+        if (item->kind == PART_NUMBER) {
+            to[0] = value[item->number[0].i];
+        } else if (q_is_none(item->number[1])) {
+            to[0] = cos(value[item->number[0].i] * radian);
+            to[1] = sin(value[item->number[0].i] * radian);
+            to[2] = 0.0;
+        } else {
+            for (int k = 0; k < 3; k++)
+                to[k] = cos(value[item->number[k].i] * radian);
+        }
+    }
+}
+
+static bool is_dimension(const struct work *w, const struct item *item, int force, int length)
+{
+    struct dimension d = q_node(w, item->number[0])->dimension;
+    return item->kind == PART_NUMBER && d.force == force && d.length == length && !d.angle;
+}
+
+/* The answer in another unit: all forces, all moments, or both. */
+static void declare_units(struct diagnoser *d)
+{
+    static const struct {
+        enum slip slip;
+        double factor;
+    } units[] = {{SLIP_UNIT_PREFIX, 1e3},
+                 {SLIP_UNIT_PREFIX, 1e-3},
+                 {SLIP_UNIT_POUND, 4.4482216152605},
+                 {SLIP_UNIT_POUND, 1.0 / 4.4482216152605}};
+    struct items *s = d->items;
+    struct work *w = s->w;
+    bool has[2] = {false, false};
+    for (int i = 0; i < s->count; i++)
+        for (int length = 0; length < 2; length++)
+            has[length] =
+                has[length] || (d->slot[i] >= 0 && is_dimension(w, &s->item[i], 1, length));
+    for (int what = 0; what < 3; what++) { /* forces, moments, both */
+        if ((what == 0 && !has[0]) || (what == 1 && !has[1]) || (what == 2 && !(has[0] && has[1])))
+            continue;
+        for (size_t u = 0; u < sizeof units / sizeof *units; u++) {
+            slip_begin(w, units[u].slip, NULL, NULL);
+            for (int i = 0; i < s->count; i++)
+                for (int length = 0; length < 2; length++)
+                    if (d->slot[i] >= 0 && (what == length || what == 2) &&
+                        is_dimension(w, &s->item[i], 1, length))
+                        slip_edit(w, s->item[i].number[0], s->item[i].number[0], units[u].factor);
+        }
+    }
+}
+
+static bool is_power_of_ten(double x)
+{
+    double power = log10(fabs(x));
+    return fabs(power - round(power)) < 1e-9;
+}
+
+/* A number given in another unit that was not converted. */
+static void declare_conversions(struct work *w)
+{
+    uint32_t count = w->node_count;
+    for (uint32_t i = 1; i < count; i++) {
+        const struct node *n = &w->node[i], *typed = &w->node[n->operand[0]];
+        if (n->op != OP_CONVERT || typed->op != OP_GIVEN || n->dimension.angle)
+            continue;
+        bool is_prefix = is_power_of_ten(w->node[n->operand[1]].num.value);
+        slip_begin(w, is_prefix ? SLIP_UNIT_PREFIX : SLIP_UNIT_POUND, typed->pointer, NULL);
+        slip_edit(w, (q){i}, (q){n->operand[0]}, 1.0);
+        if (w->chance_count)
+            w->chance[w->chance_count - 1].from = i + 1;
+    }
+}
+
+static bool is_same_outcome(const struct diagnoser *d, const double *a, const double *b)
+{
+    const struct items *s = d->items;
+    for (int i = 0; i < s->count; i++) {
+        if (d->slot[i] < 0)
+            continue;
+        const double *x = a + d->slot[i], *y = b + d->slot[i];
+        if (s->item[i].kind == PART_DIRECTION) {
+            if (!(judge_angle_between(x, y) <= 1e-7))
+                return false;
+        } else if (!(fabs(x[0] - y[0]) <=
+                     SAME_NUMBER * (fabs(y[0]) + s->item[i].scale + s->item[i].size))) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool is_finite_outcome(const struct diagnoser *d, const double *a)
+{
+    for (int k = 0; k < d->slots; k++)
+        if (!isfinite(a[k]))
+            return false;
+    return true;
+}
+
+static bool replay_all(struct diagnoser *d)
+{
+    struct work *w = d->items->w;
+    double *value = items_values(d->items);
+    d->outcome = arena_alloc(w->arena, ((size_t)d->count + 1) * (size_t)d->slots * sizeof(double));
+    d->is_silent = arena_alloc(w->arena, d->count + 1);
+    if (!value || !d->outcome || !d->is_silent)
+        return false;
+    for (uint32_t c = 0; c < d->count; c++) {
+        double *outcome = d->outcome + (size_t)c * (size_t)d->slots;
+        slip_replay(w, &(struct replay){.chance = {&d->chance[c]}}, value);
+        outcome_of(d, value, outcome);
+        d->is_silent[c] = !is_finite_outcome(d, outcome) || is_same_outcome(d, outcome, d->right);
+    }
+    double degree = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
+    const struct replay early[3] = {
+        {.figures = 3, .angle_step = degree},
+        {.figures = 2, .angle_step = 0.1 * degree},
+        {.figures = 2, .angle_step = degree},
+    };
+    for (int k = 0; k < 3; k++) {
+        slip_replay(w, &early[k], value);
+        outcome_of(d, value, d->early[k]);
+    }
+    return true;
+}
+
+struct diagnoser *diagnoser_new(struct items *s, const bool *is_asked)
+{
+    struct work *w = s->w;
+    struct diagnoser *d = arena_alloc(w->arena, sizeof *d);
+    if (!d)
+        return NULL;
+    d->items = s;
+    d->slot = arena_alloc(w->arena, ((size_t)s->count + 1) * sizeof *d->slot);
+    if (!d->slot)
+        return NULL;
+    for (int i = 0; i < s->count; i++) {
+        d->slot[i] = -1;
+        if (!is_asked[i] || !is_compared(&s->item[i]))
+            continue;
+        item_measured(s, i);
+        d->slot[i] = d->slots;
+        d->slots += s->item[i].kind == PART_DIRECTION ? 3 : 1;
+    }
+    double *four = arena_alloc(w->arena, ((size_t)d->slots + 1) * 4 * sizeof *four);
+    if (!four)
+        return NULL;
+    d->right = four;
+    for (int k = 0; k < 3; k++)
+        d->early[k] = four + (k + 1) * d->slots;
+    for (int i = 0; i < s->count; i++)
+        if (d->slot[i] >= 0)
+            memcpy(d->right + d->slot[i],
+                   s->item[i].kind == PART_DIRECTION ? s->item[i].unit : &s->item[i].key,
+                   (s->item[i].kind == PART_DIRECTION ? 3 : 1) * sizeof(double));
+    declare_conversions(w);
+    declare_units(d);
+    d->chance = w->chance;
+    d->count = w->chance_count;
+    if ((uint64_t)d->count * w->node_count > REPLAY_BUDGET)
+        d->count = 0;
+    return replay_all(d) ? d : NULL;
+}
+
+/* ---- fitting ---- */
+
+/* What was handed in for the asked items. */
+struct handed {
+    struct diagnoser *d;
+    const struct answer *a;
+    const struct judged *judged;
+    int count;
+};
+
+/* How far x is from what a slip gives, over how far it may be. */
+static double misfit_of(const struct diagnoser *d, const struct item *item,
+                        const struct given_item *given, const double *outcome, const double *from)
+{
+    if (item->kind == PART_DIRECTION) {
+        /* A direction of a small vector is only as good as the vector. */
+        double may = MATCH_ANGLE;
+        (void)from;
+        return judge_angle_between(given->unit, outcome) / may;
+    }
+    double apart = given->value - outcome[0];
+    if (item->is_angle) {
+        double turn = d->items->w->units.angle == UNIT_DEG ? 360.0 : TURN;
+        return fabs(remainder(apart, turn)) / (MATCH_ANGLE * turn / TURN);
+    }
+    double may = MATCH_OF_SCALE * fmax(fmin(item->scale, 4.0 * item->size), fabs(outcome[0]));
+    return may > 0.0 ? fabs(apart) / may : apart == 0.0 ? 0.0 : HUGE_VAL;
+}
+
+static bool is_comparable(const struct handed *h, int i)
+{
+    return h->judged[i].item >= 0 && h->d->slot[h->judged[i].item] >= 0;
+}
+
+/* The largest misfit over all that was handed in; INFINITY as soon as one does not fit. */
+static double misfit(const struct handed *h, const double *outcome)
+{
+    double worst = 0.0;
+    for (int i = 0; i < h->count; i++) {
+        if (!is_comparable(h, i))
+            continue;
+        const struct given_item *given = answer_find(h->a, h->judged[i].item);
+        if (!given)
+            continue;
+        if (given->state != GIVEN_VALUE)
+            return INFINITY;
+        const struct item *item = &h->d->items->item[h->judged[i].item];
+        const double *slot = outcome + h->d->slot[h->judged[i].item];
+        double m = misfit_of(h->d, item, given, slot, outcome);
+        if (!(m <= 1.0))
+            return INFINITY;
+        worst = fmax(worst, m);
+    }
+    return worst;
+}
+
+static const double *outcome_at(const struct diagnoser *d, uint32_t c)
+{
+    return d->outcome + (size_t)c * (size_t)d->slots;
+}
+
+static bool is_same_item(const struct handed *h, const double *a, const double *b, int item)
+{
+    const struct items *s = h->d->items;
+    const double *x = a + h->d->slot[item], *y = b + h->d->slot[item];
+    if (s->item[item].kind == PART_DIRECTION)
+        return judge_angle_between(x, y) <= 1e-6;
+    return fabs(x[0] - y[0]) <= 1e-7 * (fabs(y[0]) + s->item[item].size);
+}
+
+/* Do two outcomes give the same numbers for all that was handed in? */
+static bool is_same_class(const struct handed *h, const double *a, const double *b)
+{
+    for (int i = 0; i < h->count; i++)
+        if (is_comparable(h, i) && answer_find(h->a, h->judged[i].item) &&
+            !is_same_item(h, a, b, h->judged[i].item))
+            return false;
+    return true;
+}
+
+static void add_code(struct mistake *m, enum slip slip)
+{
+    for (int k = 0; k < m->code_count; k++)
+        if (m->code[k] == slip)
+            return;
+    if (m->code_count < ALTERNATIVES_MAX)
+        m->code[m->code_count++] = slip;
+}
+
+static bool is_same_place(const struct slip_chance *a, const struct slip_chance *b)
+{
+    if (!a->pointer || !b->pointer)
+        return a->pointer == b->pointer;
+    return strcmp(a->pointer, b->pointer) == 0;
+}
+
+/* Name the chance, with the wrong items that `outcome` changes. */
+static struct mistake *add_mistake(const struct handed *h, struct diagnosis *ret,
+                                   const struct slip_chance *chance, const double *outcome)
+{
+    if (ret->count == MISTAKES_MAX)
+        return NULL;
+    struct mistake *m = &ret->mistake[ret->count];
+    *m = (struct mistake){.chance = chance, .is_same_at = true};
+    add_code(m, chance->slip);
+    m->explains = arena_alloc(h->d->items->w->arena, ((size_t)h->count + 1) * sizeof *m->explains);
+    if (!m->explains)
+        return NULL;
+    for (int i = 0; i < h->count; i++) {
+        bool is_wrong =
+            h->judged[i].verdict == VERDICT_INCORRECT || h->judged[i].verdict == VERDICT_FOLLOWS;
+        if (is_wrong && is_comparable(h, i) &&
+            !is_same_item(h, outcome, h->d->right, h->judged[i].item))
+            m->explains[m->explains_count++] = h->judged[i].item;
+    }
+    ret->count += m->explains_count > 0;
+    return m;
+}
+
+/* ---- one slip ---- */
+
+struct fit {
+    uint32_t chance;
+    double misfit;
+};
+
+#define FITS_MAX 16
+
+/* The classes that fit, the best first; how many. */
+static int fits_of(const struct handed *h, struct fit fit[FITS_MAX])
+{
+    int count = 0;
+    for (uint32_t c = 0; c < h->d->count; c++) {
+        if (h->d->is_silent[c])
+            continue;
+        double m = misfit(h, outcome_at(h->d, c));
+        if (!(m <= 1.0))
+            continue;
+        bool is_known = false;
+        for (int k = 0; k < count && !is_known; k++)
+            is_known = is_same_class(h, outcome_at(h->d, fit[k].chance), outcome_at(h->d, c));
+        if (is_known || count == FITS_MAX)
+            continue;
+        int at = count++;
+        for (; at > 0 && fit[at - 1].misfit > m; at--)
+            fit[at] = fit[at - 1];
+        fit[at] = (struct fit){c, m};
+    }
+    return count;
+}
+
+static void add_class(const struct handed *h, struct diagnosis *ret, uint32_t first)
+{
+    const double *outcome = outcome_at(h->d, first);
+    struct mistake *m = add_mistake(h, ret, &h->d->chance[first], outcome);
+    for (uint32_t c = first + 1; m && c < h->d->count; c++) {
+        if (h->d->is_silent[c] || !is_same_class(h, outcome, outcome_at(h->d, c)))
+            continue;
+        add_code(m, h->d->chance[c].slip);
+        m->is_same_at = m->is_same_at && is_same_place(m->chance, &h->d->chance[c]);
+    }
+}
+
+static bool name_one(const struct handed *h, struct diagnosis *ret)
+{
+    struct fit fit[FITS_MAX];
+    int count = fits_of(h, fit);
+    if (count == 0)
+        return false;
+    double bound = fmax(STANDS_OUT * fit[0].misfit, STANDS_OUT_AT_LEAST);
+    int named = 1;
+    while (named < count && named < MISTAKES_MAX && fit[named].misfit <= bound)
+        named++;
+    for (int k = 0; k < named; k++)
+        add_class(h, ret, fit[k].chance);
+    ret->is_one_of = ret->count > 1;
+    return ret->count > 0;
+}
+
+/* ---- two slips ---- */
+
+/* The share of all answers that one outcome matches by chance: for each number twice its margin
+ * over four times its size. */
+static double chance_of_match(const struct handed *h)
+{
+    double chance = 1.0;
+    for (int i = 0; i < h->count; i++) {
+        if (!is_comparable(h, i) || !answer_find(h->a, h->judged[i].item))
+            continue;
+        const struct item *item = &h->d->items->item[h->judged[i].item];
+        bool is_derived = answer_find(h->a, h->judged[i].item)->is_derived;
+        if (is_derived)
+            continue;
+        if (item->kind == PART_DIRECTION || item->is_angle)
+            chance *= 2.0 * MATCH_ANGLE / TURN;
+        else if (item->vector < 0 && item->force >= 0 && !q_is_none(item->number[0]))
+            chance *= MATCH_OF_SCALE; /* a magnitude */
+        else
+            chance *= 0.5 * MATCH_OF_SCALE;
+    }
+    return chance;
+}
+
+/* Is a number that was handed in changed by neither, or by one alone, and not as it gives it? */
+static bool is_ruled_out(const struct handed *h, const double *a, const double *b)
+{
+    for (int i = 0; i < h->count; i++) {
+        if (!is_comparable(h, i))
+            continue;
+        int k = h->judged[i].item;
+        const struct given_item *given = answer_find(h->a, k);
+        if (!given)
+            continue;
+        bool by_a = !is_same_item(h, a, h->d->right, k), by_b = !is_same_item(h, b, h->d->right, k);
+        const struct item *item = &h->d->items->item[k];
+        if (by_a && by_b) {
+            /* What is added up adds up its changes as well. */
+            if (item->kind != PART_NUMBER || item->vector < 0)
+                continue;
+            int at = h->d->slot[k];
+            double both = a[at] + b[at] - h->d->right[at];
+            if (!(misfit_of(h->d, item, given, &both, &both) <= 2.0))
+                return true;
+            continue;
+        }
+        const double *only = by_a ? a : b;
+        if (!(misfit_of(h->d, item, given, only + h->d->slot[k], only) <= 1.0))
+            return true;
+    }
+    return false;
+}
+
+static bool name_two(const struct handed *h, struct diagnosis *ret)
+{
+    struct diagnoser *d = h->d;
+    struct work *w = d->items->w;
+    double pairs = 0.5 * (double)d->count * (double)d->count;
+    if (d->count > PAIRS_MAX || pairs * chance_of_match(h) > PAIRS_BY_CHANCE)
+        return false;
+    double *value = items_values(d->items);
+    double *outcome = d->outcome + (size_t)d->count * (size_t)d->slots; /* room for one more */
+    uint32_t best[2] = {0, 0};
+    double least = INFINITY, second = INFINITY;
+    double *kept = arena_alloc(w->arena, ((size_t)d->slots + 1) * sizeof *kept);
+    if (!value || !kept)
+        return false;
+    for (uint32_t i = 0; i < d->count; i++) {
+        if (d->is_silent[i])
+            continue;
+        for (uint32_t j = i + 1; j < d->count; j++) {
+            if (d->is_silent[j] || is_ruled_out(h, outcome_at(d, i), outcome_at(d, j)))
+                continue;
+            slip_replay(w, &(struct replay){.chance = {&d->chance[i], &d->chance[j]}}, value);
+            outcome_of(d, value, outcome);
+            double m = misfit(h, outcome);
+            if (!(m <= 1.0) || (isfinite(least) && is_same_class(h, outcome, kept)))
+                continue;
+            if (m < least) {
+                second = least;
+                least = m;
+                best[0] = i;
+                best[1] = j;
+                memcpy(kept, outcome, (size_t)d->slots * sizeof *kept);
+            } else if (m < second) {
+                second = m;
+            }
+        }
+    }
+    if (!isfinite(least) || second <= fmax(STANDS_OUT * least, STANDS_OUT_AT_LEAST))
+        return false;
+    for (int k = 0; k < 2; k++)
+        add_mistake(h, ret, &d->chance[best[k]], outcome_at(d, best[k]));
+    return ret->count > 0;
+}
+
+/* ---- rounding too early ---- */
+
+static double off_key(const struct handed *h, int i)
+{
+    const struct item *item = &h->d->items->item[h->judged[i].item];
+    const struct given_item *given = answer_find(h->a, h->judged[i].item);
+    if (!given || given->state != GIVEN_VALUE)
+        return INFINITY;
+    if (item->kind == PART_DIRECTION)
+        return judge_angle_between(given->unit, item->unit) / NEAR_ANGLE * NEAR_OF_SCALE;
+    double apart = given->value - item->key;
+    if (item->is_angle) {
+        double turn = h->d->items->w->units.angle == UNIT_DEG ? 360.0 : TURN;
+        return fabs(remainder(apart, turn)) / turn * TURN / NEAR_ANGLE * NEAR_OF_SCALE;
+    }
+    return fabs(apart) / fmax(item->scale, item->size);
+}
+
+static bool is_within(const struct handed *h, double share)
+{
+    for (int i = 0; i < h->count; i++) {
+        if (h->judged[i].verdict == VERDICT_MISSING)
+            continue;
+        if (!is_comparable(h, i) || !(off_key(h, i) <= share))
+            return false;
+    }
+    return true;
+}
+
+static bool name_rounding(const struct handed *h, struct diagnosis *ret)
+{
+    static const struct slip_chance chance = {.slip = SLIP_ROUND_EARLY};
+    if (!is_within(h, EARLY_OF_SCALE))
+        return false;
+    for (int k = 0; k < 3; k++) {
+        bool fits = true;
+        for (int i = 0; i < h->count && fits; i++) {
+            const struct given_item *given = answer_find(h->a, h->judged[i].item);
+            if (!is_comparable(h, i) || !given)
+                continue;
+            const struct item *item = &h->d->items->item[h->judged[i].item];
+            const double *slot = h->d->early[k] + h->d->slot[h->judged[i].item];
+            fits = misfit_of(h->d, item, given, slot, h->d->early[k]) <= 2.0;
+        }
+        if (fits && add_mistake(h, ret, &chance, h->d->early[k]) && ret->count > 0)
+            return true;
+    }
+    return false;
+}
+
+void diagnose(struct diagnoser *d, const struct answer *a, const struct judged *judged, int count,
+              struct diagnosis *ret)
+{
+    struct handed h = {d, a, judged, count};
+    bool is_any_wrong = false;
+    *ret = (struct diagnosis){0};
+    for (int i = 0; i < count; i++)
+        is_any_wrong = is_any_wrong || judged[i].verdict == VERDICT_INCORRECT;
+    if (!is_any_wrong || name_one(&h, ret) || name_two(&h, ret) || name_rounding(&h, ret))
+        return;
+    ret->is_unnamed = true;
+    ret->is_near = is_within(&h, NEAR_OF_SCALE);
+}

@@ -1,0 +1,31 @@
+/* judge.h: which items of an answer are right (the rule stands in docs/check.md). */
+#ifndef MARKING_JUDGE_H
+#define MARKING_JUDGE_H
+
+#include "marking/answer.h"
+
+struct marking {
+    int figures;     /* an answer that equals the key at so many significant figures is right */
+    double relative; /* tolerance: of the size of its vector for a component, otherwise of itself */
+    double angle;    /* of angles, in the problem's unit */
+    bool reveal;
+    int attempt; /* from 1 */
+};
+
+enum verdict { VERDICT_CORRECT, VERDICT_FOLLOWS, VERDICT_INCORRECT, VERDICT_MISSING, VERDICT_MAX_ };
+
+/* One item of one answer. */
+struct judged {
+    int item; /* −1: something that the key does not have */
+    const char *of;
+    enum verdict verdict;
+};
+
+/* The items of `asked` (in order, each once) judged into `ret_judged`, follow-through included. */
+void judge(struct items *items, const struct answer *a, const struct marking *rules,
+           const int *asked, int asked_count, struct judged *ret_judged);
+
+/* How far apart two directions are, in radians. */
+double judge_angle_between(const double a[3], const double b[3]);
+
+#endif
