@@ -99,7 +99,7 @@ static const char *state_word(const struct json *given)
     for (size_t i = 0; i < sizeof word / sizeof *word; i++)
         if (is_text(given, word[i][0]) || is_text(given, word[i][1]))
             return word[i][0];
-    return NULL;
+    return given->type == JSON_STRING ? given->text : NULL;
 }
 
 /* A word beside a number gives its sign; a negative number in tension contradicts itself. */

@@ -302,7 +302,7 @@ static void build(struct builder *b, struct part *part)
         part->kind = PART_COUNT;
         break;
     case VALUE_TEXT:
-        if (strcmp(part->key, "state") != 0 || !part->parent || !part->parent->parent)
+        if (strcmp(part->key, "state") != 0)
             return;
         part->kind = PART_STATE;
         break;

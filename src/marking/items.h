@@ -16,7 +16,7 @@ enum part_kind {
     PART_DIRECTION, /* in space its direction angles are items as well */
     PART_NOTHING,   /* null: there is none */
     PART_COUNT,     /* a quadrant */
-    PART_STATE,     /* tension, compression or zero */
+    PART_STATE,     /* a word: tension, compression or zero; determinate, … of the whole */
     PART_NAMES,     /* a set of names */
     PART_KIND_MAX_
 };
