@@ -129,19 +129,54 @@ static double direction_rounding(const struct work *w, uint32_t vector, uint32_t
     return effect;
 }
 
-/* The worst effect on x of all roundings on the way to it, x itself included. */
-static double effect_of_roundings(struct work *w, q x)
+static double effect_on(struct work *w, q x);
+
+static bool is_first_way(const struct work *w, uint32_t k)
 {
-    const double *adjoint = work_sweep(w, x);
-    if (!adjoint)
-        return 0.0;
+    for (uint32_t i = 0; i < k; i++)
+        if (w->alternative[i].of.i == w->alternative[k].of.i)
+            return false;
+    return true;
+}
+
+/* How far each number may stray that has other ways, by the worst of them; kept with the first. */
+static void measure_ways(struct work *w)
+{
+    while (w->measured_count < w->alternative_count) {
+        uint32_t k = w->measured_count++;
+        if (!is_first_way(w, k))
+            continue;
+        double stray = effect_on(w, w->alternative[k].of);
+        for (uint32_t i = k; i < w->alternative_count; i++)
+            if (w->alternative[i].of.i == w->alternative[k].of.i)
+                stray = fmax(stray, effect_on(w, w->alternative[i].other));
+        w->alternative[k].stray = stray;
+    }
+}
+
+static double effect_by(struct work *w, q x, const double *adjoint)
+{
     double effect = 0.0;
-    for (uint32_t i = 1; i <= x.i; i++)
+    for (uint32_t i = 1; adjoint && i <= x.i; i++)
         if (adjoint[i] != 0.0)
             effect += fabs(adjoint[i]) * written_rounding(w, &w->node[i]);
-    for (uint32_t k = 0; k < w->direction_count; k++)
+    for (uint32_t k = 0; adjoint && k < w->direction_count; k++)
         effect += direction_rounding(w, w->direction[k], x.i, adjoint);
     return effect;
+}
+
+/* The worst effect on x of all roundings on the way to it, x itself included: by the working shown,
+ * or where x was worked on from numbers that were reached by other ways. */
+static double effect_of_roundings(struct work *w, q x)
+{
+    measure_ways(w);
+    double shown = effect_by(w, x, work_sweep(w, x));
+    const double *adjoint = work_sweep_to_ways(w, x);
+    double other = effect_by(w, x, adjoint);
+    for (uint32_t k = 0; adjoint && k < w->alternative_count; k++)
+        if (w->alternative[k].of.i < x.i)
+            other += fabs(adjoint[w->alternative[k].of.i]) * w->alternative[k].stray;
+    return fmax(shown, other);
 }
 
 /* The inverse function that an angle comes from, through a change of sense or sector; {0} if none.
@@ -243,13 +278,18 @@ double allowance_scale(struct work *w, q x)
     return scale;
 }
 
+static double effect_on(struct work *w, q x)
+{
+    return q_node(w, x)->dimension.angle ? angle_effect(w, x) : effect_of_roundings(w, x);
+}
+
 double allowance_of(struct work *w, q x, bool *ret_is_sensitive)
 {
     bool is_angle = q_node(w, x)->dimension.angle;
     double unit = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
     double scale = is_angle ? unit / DEGREE : allowance_scale(w, x);
     double allowance = is_angle ? FLOOR_ANGLE_DEGREES * unit : FLOOR_OF_SCALE * scale;
-    allowance = fmax(allowance, is_angle ? angle_effect(w, x) : effect_of_roundings(w, x));
+    allowance = fmax(allowance, effect_on(w, x));
     for (uint32_t k = 0; k < w->alternative_count; k++)
         if (w->alternative[k].of.i == x.i)
             allowance = fmax(allowance, allowance_of(w, w->alternative[k].other, NULL));

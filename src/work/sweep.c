@@ -78,7 +78,7 @@ static void spread(const struct work *w, uint32_t i, double *adjoint)
     }
 }
 
-const double *work_sweep(struct work *w, q x)
+static const double *sweep(struct work *w, q x, bool to_ways)
 {
     if (x.i >= w->adjoint_capacity) {
         uint32_t capacity = w->node_capacity;
@@ -92,7 +92,11 @@ const double *work_sweep(struct work *w, q x)
     memset(w->adjoint, 0, (x.i + 1) * sizeof *w->adjoint);
     w->adjoint[x.i] = 1.0;
     for (uint32_t i = x.i; i > 0; i--)
-        if (w->adjoint[i] != 0.0)
+        if (w->adjoint[i] != 0.0 && !(to_ways && i < x.i && w->node[i].has_ways))
             spread(w, i, w->adjoint);
     return w->adjoint;
 }
+
+const double *work_sweep(struct work *w, q x) { return sweep(w, x, false); }
+
+const double *work_sweep_to_ways(struct work *w, q x) { return sweep(w, x, true); }

@@ -68,6 +68,7 @@ struct node {
     uint8_t op;
     bool is_direction; /* a component of a unit vector (the allowance treats it as an angle too) */
     bool is_typed;     /* OP_GIVEN: text as typed */
+    bool has_ways;     /* it is reached by other usual ways too: work_alternative */
     uint32_t operand[2]; /* nodes; OP_SUM: first index into the operand pool, and the count */
     uint32_t vectors[2]; /* OP_DOT, OP_NORM */
     uint32_t pair;       /* angle nodes: 1 + index of their (cosine, sine) once asked for, else 0 */

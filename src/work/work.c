@@ -164,6 +164,9 @@ void work_note(struct work *w, const char *code, struct phrase text)
 
 void work_alternative(struct work *w, q of, q other)
 {
+    if (q_is_none(of) || q_is_none(other) || w->failed)
+        return;
+    w->node[of.i].has_ways = true;
     if (GROW(w, alternative, alternative_count, alternative_capacity))
-        w->alternative[w->alternative_count++] = (struct alternative){of, other};
+        w->alternative[w->alternative_count++] = (struct alternative){.of = of, .other = other};
 }

@@ -110,6 +110,7 @@ struct angle_pair {
 /* Another usual way to the same number, for its allowance only. */
 struct alternative {
     q of, other;
+    double stray; /* how far `of` may stray by the worst of its ways; see allowance.c */
 };
 struct symbol_entry {
     struct symbol symbol; /* base NULL: free */
@@ -130,12 +131,13 @@ struct work {
     const struct field *field;
     const struct field *second; /* another, which confirms what falls short; NULL: none */
     struct units units;
-    bool space;          /* three dimensions */
-    bool wants_key;      /* allowances will be asked for: work out the alternatives as well */
-    bool wants_working;  /* steps will be rendered (the numbers do not depend on it) */
-    bool numbers_only;   /* the problem is too large to be shown: steps are not kept */
-    bool keeps_slips;    /* answers will be checked: wrong lines are declared beside the right ones */
-    bool key_is_later;   /* with wants_key: work_close makes no key, single allowances are asked for */
+    bool space;         /* three dimensions */
+    bool wants_key;     /* allowances will be asked for: work out the alternatives as well */
+    bool wants_working; /* steps will be rendered (the numbers do not depend on it) */
+    bool numbers_only;  /* the problem is too large to be shown: steps are not kept */
+    bool keeps_slips; /* answers will be checked: wrong lines are declared beside the right ones */
+    bool
+        key_is_later; /* with wants_key: work_close makes no key, single allowances are asked for */
     bool hides_solution; /* neither working nor key leave */
     bool is_class;       /* the members of `answer` stand in the envelope themselves */
     int radian_decimals; /* finest decimal step of the request's radians */
@@ -156,6 +158,7 @@ struct work {
     uint32_t note_count, note_capacity;
     struct alternative *alternative;
     uint32_t alternative_count, alternative_capacity;
+    uint32_t measured_count;      /* alternatives whose `stray` has been worked out */
     struct symbol_entry *symbols; /* open-addressed set of the symbols in use, by print */
     uint32_t symbol_count, symbol_capacity;
     uint32_t *direction; /* vectors marked by qv_as_direction */
