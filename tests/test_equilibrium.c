@@ -372,8 +372,8 @@ static void test_order_of_equations(void **state)
          "[{'components': [1.5, -8], 'at': [2, 2]}], 'supports': [{'kind': 'pin', 'at': 'A'}]}, "
          "'CB': {'forces': [{'components': [0, -5.5], 'at': [7, 2]}], 'supports': [{'kind': 'pin', "
          "'at': 'B'}]}}, 'pins': [{'at': 'C', 'joins': ['AC', 'CB']}]}",
-         "The whole: moments about A | The whole: forces along y | CB: forces along y | AC: "
-         "moments about A | The whole: moments about C | AC: forces along x"},
+         "The whole: moments about A | The whole: forces along y | AC: forces along y | AC: "
+         "moments about A | AC: forces along x | The whole: forces along x"},
         /* A strut first. */
         {"{'points': {'A': [0, 0], 'B': [9, 1], 'C': [4, 3]}, 'bodies': {'AC': {'forces': "
          "[{'components': [1.5, -8], 'at': [2, 2]}], 'supports': [{'kind': 'pin', 'at': 'A'}]}, "
