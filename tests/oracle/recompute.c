@@ -12,11 +12,18 @@ struct again {
     long double value;
     long double scale; /* of its terms */
     bool known;        /* false: not computed from operands */
+    long double
+        error; /* of its terms, as they bound it themselves: a sum may be nearer the truth */
 };
 
 static long double value_at(const struct work *w, uint32_t i)
 {
     return (long double)w->node[i].num.value;
+}
+
+static long double error_of(const struct work *w, uint32_t i)
+{
+    return (long double)w->node[i].num.error + (long double)w->node[i].num.slack;
 }
 
 static long double unit_of_angle(const struct work *w)
@@ -28,7 +35,7 @@ static struct again again_scalar(const struct work *w, uint32_t i)
 {
     const struct node *n = &w->node[i];
     long double a = value_at(w, n->operand[0]), b = 0, turn = unit_of_angle(w);
-    struct again r = {0, 0, true};
+    struct again r = {0, 0, true, 0};
     switch ((enum op)n->op) {
     case OP_NONE:
     case OP_MAX_:
@@ -52,12 +59,14 @@ static struct again again_scalar(const struct work *w, uint32_t i)
             b = value_at(w, w->pool[n->operand[0] + k]);
             r.value += b;
             r.scale += fabsl(b) * n->operand[1];
+            r.error += error_of(w, w->pool[n->operand[0] + k]);
         }
         break;
     case OP_SUB:
         b = value_at(w, n->operand[1]);
         r.value = a - b;
         r.scale = fabsl(a) + fabsl(b);
+        r.error = error_of(w, n->operand[0]) + error_of(w, n->operand[1]);
         break;
     case OP_MUL:
     case OP_CONVERT:
@@ -130,13 +139,13 @@ static struct again again_scalar(const struct work *w, uint32_t i)
 static bool differs(const struct again *r, const struct num *num)
 {
     return r->known && !(fabsl(r->value - (long double)num->value) <=
-                         ROUNDING * r->scale + (long double)(num->error + num->slack));
+                         ROUNDING * r->scale + r->error + (long double)(num->error + num->slack));
 }
 
 /* Component k of a vector node from its operands. */
 static struct again again_component(const struct work *w, const struct vector *v, int k)
 {
-    struct again r = {0, 0, true};
+    struct again r = {0, 0, true, 0};
     long double a[3], b[3];
     const struct vector *first = &w->vector[v->operand[0]], *second = &w->vector[v->operand[1]];
     switch ((enum vector_op)v->op) {
