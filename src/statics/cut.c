@@ -1,6 +1,8 @@
 /* cut.c: parts of a truss as bodies for the hand order. */
 #include "statics/cut.h"
 
+#include <string.h>
+
 static const struct equilibrium_input no_bodies;
 
 static void *take(struct work *w, int count, size_t size)
@@ -9,6 +11,30 @@ static void *take(struct work *w, int count, size_t size)
     if (!room)
         w->failed = true;
     return room;
+}
+
+/* A1,B2 of A1-B2. */
+static const char *without_hyphen(struct work *w, const char *name)
+{
+    const char *hyphen = strchr(name, '-');
+    if (!hyphen)
+        return name;
+    const char *text = arena_printf(w->arena, "%.*s,%s", (int)(hyphen - name), name, hyphen + 1);
+    return text ? text : "";
+}
+
+struct symbol member_symbol(struct work *w, const char *letter, const char *name)
+{
+    return symbol_own(w, letter, without_hyphen(w, name));
+}
+
+const char *member_text(struct work *w, const char *letter, const char *name)
+{
+    struct symbol s = member_symbol(w, letter, name);
+    const char *text = arena_printf(w->arena, "%s_%s", letter, s.sub);
+    for (int k = 0; k < s.primed && text; k++)
+        text = arena_printf(w->arena, "%s'", text);
+    return text ? text : "";
 }
 
 bool cut_new(struct cut *c, struct board *b, int forces, int sites, int loads)

@@ -18,6 +18,11 @@ struct cut_force {
     q value; /* {0}: unknown */
 };
 
+/* What the force of a member is called: F_AB; F_A1,B2 of A1-B2, since a hyphen reads as a minus. */
+struct symbol member_symbol(struct work *w, const char *letter, const char *name);
+/* The same in prose; arena owned. */
+const char *member_text(struct work *w, const char *letter, const char *name);
+
 struct cut {
     struct assembly a;
     struct hand h;

@@ -64,11 +64,17 @@ struct elimination_by_hand {
     int ratios, collected, knowns; /* how many have been named */
 };
 
+/* The next number that is free: where several systems are solved, theirs go on. */
 static struct symbol numbered(struct elimination_by_hand *e, const char *base, int *count)
 {
-    const char *sub = e->is_quiet ? arena_printf(e->w->arena, "o%u", e->w->node_count)
-                                  : arena_printf(e->w->arena, "%d", ++*count);
-    return symbol_own(e->w, base, sub);
+    struct work *w = e->w;
+    if (e->is_quiet)
+        return symbol_own(w, base, arena_printf(w->arena, "o%u", w->node_count));
+    struct symbol s;
+    do
+        s = symbol_own(w, base, arena_printf(w->arena, "%d", ++*count));
+    while (s.primed > 0 && !w->failed);
+    return s;
 }
 
 static struct coefficient *new_coefficients(struct elimination_by_hand *e)

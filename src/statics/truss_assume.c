@@ -309,8 +309,8 @@ static bool begin(struct carrying *y, struct order *o, const struct chain *c)
         for (int k = 0; k < c->count; k++) {
             bool is_unit = pass == k + 1;
             q x = is_unit ? q_constant(w, "1", force_dimension) : q_integer(w, 0, force_dimension);
-            y->value[pass][c->assumed[k]] =
-                q_name(w, x, symbol_own(w, letter_of(y, pass), o->t->unknown[c->assumed[k]].name));
+            y->value[pass][c->assumed[k]] = q_name(
+                w, x, member_symbol(w, letter_of(y, pass), o->t->unknown[c->assumed[k]].name));
         }
     }
     return !w->failed;
@@ -328,9 +328,9 @@ static void open_carrying(struct carrying *y)
                        "assumed: they are found twice, and the equation that is left over in the "
                        "end fixes it."));
     if (c->count == 1)
-        work_decide(w, PHRASE("With F_{} unknown, every force is N + κ n: N under the loads with "
-                              "no force in {}, n with a force of 1 in {} and no loads.",
-                              which, which, which));
+        work_decide(w, PHRASE("Every force is N + κ n: N under the loads with no force in {}, n "
+                              "under a force of {} in {} without the loads.",
+                              which, arg_value(y->value[1][c->assumed[0]]), which));
     else
         work_decide(w, PHRASE("One assumed force does not close the chain: {} are assumed. Every "
                               "force is N under the loads without them, and so many times the "
@@ -351,13 +351,14 @@ static bool carry_through_joint(struct carrying *y, int joint)
         work_section(o->w,
                      pass == 0
                          ? PHRASE("Joint {}, under the loads", arg_name(o->t->joint[joint].name))
-                         : PHRASE("Joint {}, with 1 in {}", arg_name(o->t->joint[joint].name),
+                         : PHRASE("Joint {}, under a unit force in {}",
+                                  arg_name(o->t->joint[joint].name),
                                   arg_name(o->t->unknown[y->c->assumed[pass - 1]].name)),
                      (struct phrase){0});
         is_found = part_cut(o, &y->values[pass], &p);
         if (is_found) {
             cut_work_joint(&p.cut);
-            part_take(&p, o->value, y->value[pass]);
+            part_take(o, &p, y->value[pass]);
         }
     }
     o->side[joint] = 0;
@@ -464,6 +465,7 @@ static bool find_left_over(struct carrying *y, int number, struct left_over *ret
     o->side[joint] = 0;
     if (!is_there || !find_equation(y, part, &e, ret))
         return false;
+    o->opened = part[0].cut.a.opened;
     name_left_over(y, ret, &e, number + 1);
     return true;
 }
@@ -533,7 +535,7 @@ static int put_together(struct carrying *y)
         }
         const struct truss_unknown *u = &o->t->unknown[i];
         q x = count > 0 ? q_sum(w, term, count) : q_integer(w, 0, force_dimension);
-        o->value[i] = q_name(w, x, u->part ? u->part->symbol : symbol_own(w, "F", u->name));
+        o->value[i] = q_name(w, x, u->part ? u->part->symbol : member_symbol(w, "F", u->name));
         work_define(w, o->value[i]);
         found++;
     }

@@ -71,12 +71,12 @@ static void read_member(struct joint *j, const struct joint_member_input *in)
 {
     struct work *w = j->w;
     struct joint_member *m = &j->member[j->member_count];
-    const char *text = arena_printf(w->arena, "F_%s", in->name);
-    *m = (struct joint_member){.name = in->name, .text = text ? text : "", .column = -1};
+    *m = (struct joint_member){
+        .name = in->name, .text = member_text(w, "F", in->name), .column = -1};
     if (!direction_aim(&j->b, &in->direction, in->name, false, &m->aim))
         return;
     m->line = exact_line(w, &m->aim);
-    m->symbol = symbol_own(w, "F", in->name);
+    m->symbol = member_symbol(w, "F", in->name);
     if (in->force.present) {
         m->force = q_name(w, q_given(w, &in->force, force_dimension), m->symbol);
         work_define(w, m->force);

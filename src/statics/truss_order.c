@@ -141,7 +141,7 @@ static void work_joint(struct order *o, const struct choice *c)
         return;
     }
     cut_work_joint(&p.cut);
-    int found = part_take(&p, o->value, o->value);
+    int found = part_take(o, &p, o->value);
     if (found == 0) {
         o->left = 0;
         return;
@@ -198,7 +198,7 @@ static void inspect_joint(struct order *o, int first, int count)
     for (int m = first; m < first + count; m++) {
         int i = t->inspected[m].member;
         o->value[i] = q_name(o->w, q_integer(o->w, 0, force_dimension),
-                             symbol_own(o->w, "F", t->unknown[i].name));
+                             member_symbol(o->w, "F", t->unknown[i].name));
         work_define(o->w, o->value[i]);
         t->found_by[TRUSS_BY_INSPECTION]++;
     }
@@ -334,6 +334,7 @@ static void work_backward(struct truss *t, const struct order *forward)
     if (!w->wants_key || w->failed || !begin(&o, t, true))
         return;
     w->numbers_only = true;
+    o.opened = forward->opened;
     for (int i = 0; i < t->unknown_count; i++) {
         bool is_kept =
             truss_is_member(t, i) ? t->unknown[i].is_by_inspection : forward->is_by_whole[i];

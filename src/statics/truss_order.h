@@ -16,15 +16,16 @@ struct order {
     struct work *w;
     struct aim *aim; /* of each member, from its first joint; worked when first used */
     bool *has_aim;
-    q *value;                         /* of each unknown; {0}: still open */
-    bool *is_by_whole;                /* of each unknown: the whole truss gave it */
-    bool *is_used;                    /* of each joint: its own equations have been used */
-    int last;                         /* the joint worked last, or −1 */
-    bool is_backward;                 /* from the other end, without steps */
-    uint64_t left;                    /* of the work budget */
-    int *side;                        /* scratch, of each joint: in the part that is cut free */
-    struct exact *line;               /* of each unknown, from its first joint */
-    struct exact *place;              /* of each joint */
+    q *value;            /* of each unknown; {0}: still open */
+    bool *is_by_whole;   /* of each unknown: the whole truss gave it */
+    bool *is_used;       /* of each joint: its own equations have been used */
+    int opened;          /* unit vectors and meetings defined so far: their numbers go on */
+    int last;            /* the joint worked last, or −1 */
+    bool is_backward;    /* from the other end, without steps */
+    uint64_t left;       /* of the work budget */
+    int *side;           /* scratch, of each joint: in the part that is cut free */
+    struct exact *line;  /* of each unknown, from its first joint */
+    struct exact *place; /* of each joint */
     double (*direction)[3], (*at)[3]; /* the same in doubles, the lines of length 1 */
     double extent;                    /* of all places */
 };
@@ -64,8 +65,8 @@ struct part {
 bool part_cut(struct order *o, const struct order_values *values, struct part *ret);
 /* The site of a joint, for moments. */
 int part_site(struct order *o, struct part *p, int joint);
-/* Take what was found, and was not `known`, into value; how many. */
-int part_take(const struct part *p, const q *known, q *value);
+/* Take what was found, and was open before, into value; how many. */
+int part_take(struct order *o, const struct part *p, q *value);
 
 /* ---- truss_section.c ---- */
 

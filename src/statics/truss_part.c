@@ -45,8 +45,7 @@ const char *order_text(struct order *o, int unknown)
     const struct truss_unknown *u = &o->t->unknown[unknown];
     if (u->part)
         return u->name;
-    const char *text = arena_printf(o->w->arena, "F_%s", u->name);
-    return text ? text : "";
+    return member_text(o->w, "F", u->name);
 }
 
 #define NAMES_SHOWN 8
@@ -100,13 +99,12 @@ static void add_force(struct order *o, const struct order_values *v, struct part
     bool is_member = truss_is_member(t, i);
     if (is_member && u->joint[0] != joint)
         aim_reverse(&aim);
-    struct symbol symbol = is_member ? symbol_own(o->w, v->letter, u->name) : u->part->symbol;
-    const char *text =
-        is_member || v->instead ? arena_printf(o->w->arena, "%s_%s", v->letter, u->name) : u->name;
+    struct symbol symbol = is_member ? member_symbol(o->w, v->letter, u->name) : u->part->symbol;
+    const char *text = is_member || v->instead ? member_text(o->w, v->letter, u->name) : u->name;
     if (v->instead && !is_member)
-        symbol = symbol_own(o->w, v->letter, u->name);
+        symbol = member_symbol(o->w, v->letter, u->name);
     int k = cut_add_force(&p->cut, &(struct cut_force){.name = u->name,
-                                                       .text = text ? text : "",
+                                                       .text = text,
                                                        .symbol = symbol,
                                                        .aim = &aim,
                                                        .site = part_site(o, p, joint),
@@ -150,6 +148,7 @@ bool part_cut(struct order *o, const struct order_values *values, struct part *r
     if (forces > HAND_COLUMNS_MAX ||
         !cut_new(&ret->cut, &t->board, forces, forces + MORE_SITES, loads))
         return false;
+    ret->cut.a.opened = o->opened;
     for (int j = 0; j < t->joint_count; j++) {
         if (!o->side[j])
             continue;
@@ -166,12 +165,13 @@ bool part_cut(struct order *o, const struct order_values *values, struct part *r
     return !o->w->failed;
 }
 
-int part_take(const struct part *p, const q *known, q *value)
+int part_take(struct order *o, const struct part *p, q *value)
 {
+    o->opened = p->cut.a.opened;
     int found = 0;
     for (int k = 0; k < p->cut.h.count; k++) {
         q x = cut_value(&p->cut, k);
-        if (q_is_none(x) || !q_is_none(value[p->unknown[k]]) || !q_is_none(known[p->unknown[k]]))
+        if (q_is_none(x) || !q_is_none(value[p->unknown[k]]) || !order_is_open(o, p->unknown[k]))
             continue;
         value[p->unknown[k]] = x;
         found++;

@@ -1,25 +1,58 @@
 /* truss_put.c: the answer of a truss. */
+#include <float.h>
 #include <math.h>
 
+#include "statics/cut.h"
 #include "statics/polar.h"
 #include "statics/truss.h"
 #include "statics/unknowns.h"
 
 /* What may be left over at a joint, of the largest force. */
 #define RESIDUAL_MAX 1e-9
+/* Rounding alone: so many units in the last place of the largest force. */
+#define RESIDUAL_ROUNDING 64.0
 
 static const struct dimension ratio = {0};
 static const struct dimension force_dimension = {.force = 1};
 
 /* ---- forces ---- */
 
+static bool is_answered(const struct truss *t, int member)
+{
+    for (int k = 0; k < t->input->cut_count; k++)
+        if (t->input->cut[k] == member)
+            return true;
+    return !t->input->has_section;
+}
+
+/* What was not worked by hand comes from the solver. */
 static void name_force(struct truss *t, int i)
 {
     struct work *w = t->w;
     struct truss_unknown *u = &t->unknown[i];
     u->force = q_unknown(w, truss_found(t, i), force_dimension, u->hand, t->scale);
-    if (q_is_none(u->hand))
-        u->force = q_name(w, u->force, u->part ? u->part->symbol : symbol_own(w, "F", u->name));
+    if (!q_is_none(u->hand))
+        return;
+    u->force = q_name(w, u->force, u->part ? u->part->symbol : member_symbol(w, "F", u->name));
+    work_define(w, u->force);
+}
+
+static void name_forces(struct truss *t)
+{
+    bool is_titled = false;
+    for (int i = 0; i < t->unknown_count; i++) {
+        const struct truss_unknown *u = &t->unknown[i];
+        bool is_asked = !t->input->has_section || is_answered(t, i);
+        if (!u->is_fixed || !is_asked)
+            continue;
+        if (q_is_none(u->hand) && !is_titled) {
+            work_section(t->w, PLAIN("All joints together"),
+                         PLAIN("These values come from the equations of all joints at once."));
+            is_titled = true;
+        }
+        name_force(t, i);
+    }
+    truss_add_alternatives(t);
 }
 
 static void put_member(struct truss *t, struct value *list, int i)
@@ -38,14 +71,6 @@ static void put_member(struct truss *t, struct value *list, int i)
                 u->is_zero             ? "zero"
                 : u->density.value > 0 ? "tension"
                                        : "compression");
-}
-
-static bool is_answered(const struct truss *t, int member)
-{
-    for (int k = 0; k < t->input->cut_count; k++)
-        if (t->input->cut[k] == member)
-            return true;
-    return !t->input->has_section;
 }
 
 static void put_members(struct truss *t)
@@ -104,6 +129,7 @@ static void read_reaction(struct truss *t, int support, struct unknown_force *re
         ret->force = polar_of_unknown(&t->board, force, in->name, (q){0}, NULL);
         return;
     }
+    work_define_vector(w, force);
     struct aim aim = r->part[0].aim;
     q size = u->force;
     if (q_sign(w, size) < 0) {
@@ -249,9 +275,15 @@ static bool put_residual(struct truss *t)
     double residual = t->is_held ? left_over(t) : -1;
     if (residual < 0)
         return true;
-    struct num num = num_generic(w->field, 0, residual, t->scale * 0x1p-40);
+    bool is_rounding = residual <= RESIDUAL_ROUNDING * DBL_EPSILON * t->scale;
+    struct num num = is_rounding ? num_integer(w->field, 0)
+                                 : num_generic(w->field, 0, residual, t->scale * 0x1p-40);
     q x = q_unknown(w, num, force_dimension, (q){0}, 1);
-    unknowns_put_residual(w, q_name(w, x, symbol_own(w, "ε", NULL)), (q){0});
+    x = q_name(w, x, symbol_own(w, "ε", NULL));
+    work_section(w, PLAIN("What is left over"),
+                 PLAIN("Put back into all joints, the forces as answered leave at most this."));
+    work_define(w, x);
+    unknowns_put_residual(w, x, (q){0});
     return residual <= RESIDUAL_MAX * t->scale;
 }
 
@@ -260,10 +292,7 @@ static bool put_residual(struct truss *t)
 enum problem_code truss_put(struct truss *t, struct problem *reterr)
 {
     struct work *w = t->w;
-    for (int i = 0; i < t->unknown_count; i++)
-        if (t->unknown[i].is_fixed)
-            name_force(t, i);
-    truss_add_alternatives(t);
+    name_forces(t);
     put_state(t);
     if (t->input->has_section) {
         put_members(t);

@@ -500,7 +500,7 @@ static bool work_plan(struct order *o, struct graph *g, struct plan *plan)
             struct candidate c = hand_candidate(&p.cut.h, &e);
             if (__builtin_popcountll(c.unknowns & p.cut.h.open) == 1) {
                 hand_solve_single(&p.cut.h, &c);
-                found = part_take(&p, o->value, o->value);
+                found = part_take(o, &p, o->value);
             }
         }
     }
@@ -571,7 +571,7 @@ void order_by_whole(struct order *o)
                  PLAIN("The whole truss is a rigid body; only loads and reactions act on it."));
     if (part_cut(o, &values, &p)) {
         work_whole(o, &p.cut.h);
-        int found = part_take(&p, o->value, o->value);
+        int found = part_take(o, &p, o->value);
         t->found_by[TRUSS_BY_WHOLE] += found;
         for (int i = t->member_count; i < t->unknown_count; i++)
             o->is_by_whole[i] = !order_is_open(o, i);
