@@ -11,6 +11,8 @@
 #define MATCH_ANGLE                                                                                \
     (0.25 * DEGREE) /* a direction by itself: written to 0.1°, of a line written to three figures \
                      */
+#define MATCH_ALONE                                                                                \
+    0.4 /* of these, where one number is all there is: chance matches are frequent */
 #define SAME_NUMBER 1e-9
 /* One class stands out where the next fits this much worse. */
 #define STANDS_OUT 4.0
@@ -224,6 +226,7 @@ struct handed {
     const struct answer *a;
     const struct judged *judged;
     int count;
+    double margin; /* 1, or MATCH_ALONE */
 };
 
 /* How far x is from what a slip gives, over how far it may be. */
@@ -265,7 +268,7 @@ static double misfit(const struct handed *h, const double *outcome)
         const struct item *item = &h->d->items->item[h->judged[i].item];
         const double *slot = outcome + h->d->slot[h->judged[i].item];
         double m = misfit_of(h->d, item, given, slot, outcome);
-        if (!(m <= 1.0))
+        if (!(m <= h->margin))
             return INFINITY;
         worst = fmax(worst, m);
     }
@@ -544,9 +547,14 @@ static bool name_rounding(const struct handed *h, struct diagnosis *ret)
 void diagnose(struct diagnoser *d, const struct answer *a, const struct judged *judged, int count,
               struct diagnosis *ret)
 {
-    struct handed h = {d, a, judged, count};
+    struct handed h = {d, a, judged, count, 1.0};
     bool is_any_wrong = false;
+    int compared = 0;
     *ret = (struct diagnosis){0};
+    for (int i = 0; i < count; i++)
+        compared += is_comparable(&h, i) && answer_find(a, judged[i].item);
+    if (compared == 1)
+        h.margin = MATCH_ALONE;
     for (int i = 0; i < count; i++)
         is_any_wrong = is_any_wrong || judged[i].verdict == VERDICT_INCORRECT;
     if (!is_any_wrong || name_one(&h, ret) || name_two(&h, ret) || name_rounding(&h, ret))

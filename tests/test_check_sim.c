@@ -1,0 +1,287 @@
+/* test_check_sim.c: how mistakes are marked and named: the figures that docs/check.md prints.
+ *
+ * Students who each make one known mistake of the catalogue (sim/mistaken.c, arithmetic of its own)
+ * hand in random exercises, to three figures, half of them with every component and product written
+ * to three figures as well; and random wrong answers are handed in. For each kind of question:
+ * what share of the mistakes is marked right, of the rest what share is named rightly, is one of
+ * several, is left unnamed, is named wrongly; what share of random wrong answers is named.
+ * CHECK_SIM (students a kind, default 400) and SIM_SEED. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include <cmocka.h>
+#include <math.h>
+
+#include "oracle/solve.h"
+#include "sim/mistaken.h"
+
+struct kind {
+    const char *name;
+    bool space, placed, resolve;
+    enum asks asks;
+    const char
+        *trade; /* the published collisions, of other problems: as right; ambiguous; chance */
+    double passes, named, wrong, chance; /* bounds; 0 where one number alone is asked */
+};
+
+static const struct kind kinds[] = {
+    {"one force, components", false, false, true, ASKS_COMPONENTS, "1; 11; <0.1", 0.03, 0.85, 0.01,
+     0.002},
+    {"one force in space, components", true, false, true, ASKS_COMPONENTS, "3; 9; 0", 0.03, 0.85,
+     0.01, 0.002},
+    {"resultant, components", false, false, false, ASKS_COMPONENTS, "2-3; 10-19; 0.2", 0.03, 0.85,
+     0.01, 0.002},
+    {"resultant, R and angle", false, false, false, ASKS_POLAR, "2-3; 10-19; 0.2", 0.03, 0.85, 0.01,
+     0.002},
+    {"resultant in space, components", true, false, false, ASKS_COMPONENTS, "", 0.03, 0.85, 0.01,
+     0.002},
+    {"components and moment", false, true, false, ASKS_COMPONENTS_AND_MOMENT, "", 0.03, 0.85, 0.01,
+     0.002},
+    {"resultant, R alone", false, false, false, ASKS_SIZE, "19-28; 32-56; 8-13", 0, 0, 0, 0},
+    {"moment alone", false, true, false, ASKS_MOMENT, "2; 17; 4", 0, 0, 0, 0},
+};
+
+static double three(double x)
+{
+    if (x == 0)
+        return 0;
+    double step = pow(10, floor(log10(fabs(x))) - 2);
+    return round(x / step) * step;
+}
+
+/* ---- one check ---- */
+
+static void write_answer(const struct kind *kind, const struct exercise *e,
+                         const struct handed_in *in, char *text, size_t capacity)
+{
+    const char *object = e->resolve ? "force" : "resultant";
+    int length = 0;
+    bool by_components = kind->asks == ASKS_COMPONENTS || kind->asks == ASKS_COMPONENTS_AND_MOMENT;
+    length += snprintf(text + length, capacity - (size_t)length, "{");
+    if (by_components) {
+        length += snprintf(text + length, capacity - (size_t)length,
+                           "\"%s\": {\"components\": [%.10g, %.10g", object,
+                           three(in->component[0]), three(in->component[1]));
+        if (e->space)
+            length += snprintf(text + length, capacity - (size_t)length, ", %.10g",
+                               three(in->component[2]));
+        length += snprintf(text + length, capacity - (size_t)length, "]}");
+    } else if (kind->asks == ASKS_POLAR || kind->asks == ASKS_SIZE) {
+        length += snprintf(text + length, capacity - (size_t)length,
+                           "\"%s\": {\"magnitude\": %.10g", object, three(in->size));
+        if (kind->asks == ASKS_POLAR)
+            length += snprintf(text + length, capacity - (size_t)length,
+                               ", \"direction\": {\"angle\": %.10g}", round(in->angle * 10) / 10);
+        length += snprintf(text + length, capacity - (size_t)length, "}");
+    }
+    if (kind->asks == ASKS_COMPONENTS_AND_MOMENT || kind->asks == ASKS_MOMENT)
+        length += snprintf(text + length, capacity - (size_t)length,
+                           "%s\"equivalent\": {\"couple\": %.10g}", by_components ? ", " : "",
+                           three(in->moment));
+    snprintf(text + length, capacity - (size_t)length, "}");
+}
+
+static const struct value *member(const struct value *v, const char *key)
+{
+    for (const struct value *c = v ? v->child : NULL; c; c = c->next)
+        if (c->key && strcmp(c->key, key) == 0)
+            return c;
+    return NULL;
+}
+
+enum outcome { OUTCOME_RIGHT, OUTCOME_NAMED, OUTCOME_ONE_OF, OUTCOME_UNNAMED, OUTCOME_WRONG };
+
+static bool has_code(const struct value *mistake, const char *code)
+{
+    if (strcmp(member(mistake, "code")->text, code) == 0)
+        return true;
+    const struct value *others = member(mistake, "alternatives");
+    for (const struct value *c = others ? others->child : NULL; c; c = c->next)
+        if (strcmp(c->text, code) == 0)
+            return true;
+    return false;
+}
+
+static bool has_place(const struct value *mistake, const struct exercise *e, int force)
+{
+    char pointer[32];
+    const struct value *at = member(mistake, "at");
+    snprintf(pointer, sizeof pointer, "/forces/%d", force);
+    return e->resolve || force < 0 || !at || strcmp(at->text, pointer) == 0;
+}
+
+static enum outcome outcome_of(const struct value *answer, const struct exercise *e,
+                               const char *code, int force)
+{
+    const struct value *mistakes = member(answer, "mistakes");
+    if (strcmp(member(answer, "verdict")->text, "correct") == 0)
+        return OUTCOME_RIGHT;
+    if (!mistakes->child)
+        return OUTCOME_UNNAMED;
+    bool is_among = false;
+    for (const struct value *m = mistakes->child; m && code; m = m->next)
+        is_among = is_among || (has_code(m, code) && has_place(m, e, force));
+    if (mistakes->child->next)
+        return is_among ? OUTCOME_ONE_OF : OUTCOME_WRONG;
+    return is_among ? OUTCOME_NAMED : OUTCOME_WRONG;
+}
+
+static enum outcome check_one(const struct kind *kind, const struct exercise *e,
+                              const struct handed_in *in, const char *code, int force,
+                              bool is_shown)
+{
+    static char problem[8192], answer[1024], request[16384];
+    struct solved s;
+    exercise_write(e, "", problem, sizeof problem);
+    write_answer(kind, e, in, answer, sizeof answer);
+    snprintf(request, sizeof request, "{\"problem\": {\"kind\": \"%s\", %s, \"answer\": %s}",
+             e->resolve ? "resolve" : "resultant", problem + 1, answer);
+    if (solve(&s, "/v1/check", request) != PROBLEM_NONE)
+        fail_msg("%s\n%s", s.problem.detail, request);
+    enum outcome o = outcome_of(s.work.answer, e, code, force);
+    if (is_shown ||
+        (getenv("CHECK_SHOW") && o == (enum outcome)atoi(getenv("CHECK_SHOW")) && code)) {
+        struct render_options options = render_defaults();
+        options.working = false;
+        printf("# %s of force %d (%s): %s\n#   %s\n", code ? code : "-", force + 1, kind->name,
+               request, solved_json(&s, &options));
+    }
+    solved_free(&s);
+    return o;
+}
+
+/* ---- many ---- */
+
+struct figures {
+    long students, outcome[5], random, random_named;
+};
+
+static void draw(struct draw *d, const struct kind *kind, struct exercise *e)
+{
+    do
+        exercise_draw(d, kind->space, kind->placed, e);
+    while (e->count > 4);
+    if (!kind->resolve)
+        return;
+    while (e->pull[0].aim.way == WAY_COMPONENTS || e->pull[0].aim.way == WAY_AXIS)
+        do
+            exercise_draw(d, kind->space, kind->placed, e);
+        while (e->count > 4);
+    e->resolve = true;
+    e->placed = e->has_about = e->has_couple = false;
+    e->count = 1;
+}
+
+/* Is the wrong answer marked right only since its numbers are the right ones, within what marking
+ * allows anyway? It is shown. */
+static long show_passed(const struct kind *kind, const struct exercise *e, const struct mistaken *m,
+                        const struct handed_in *right, long shown)
+{
+    if (shown < 2)
+        printf(
+            "#   passes as right (%s): %s of force %d gives %.4g, %.4g, %.4g; %.4g at %.1f; %.4g, "
+            "the right numbers are %.4g, %.4g, %.4g; %.4g at %.1f; %.4g\n",
+            kind->name, m->code, m->force + 1, m->in.component[0], m->in.component[1],
+            m->in.component[2], m->in.size, m->in.angle, m->in.moment, right->component[0],
+            right->component[1], right->component[2], right->size, right->angle, right->moment);
+    (void)e;
+    return shown + 1;
+}
+
+static void one_student(struct draw *d, const struct kind *kind, struct figures *f)
+{
+    static struct mistaken list[MISTAKEN_MAX];
+    struct exercise e;
+    struct handed_in right;
+    draw(d, kind, &e);
+    int count = mistaken_list(&e, kind->asks, draw_one_in(d, 2), list, &right);
+    if (count == 0 || right.size < 1e-6)
+        return;
+    /* every code alike, then every chance of it */
+    int pick = draw_int(d, 0, count - 1);
+    const struct mistaken *m = &list[pick];
+    enum outcome o = check_one(kind, &e, &m->in, m->code, m->force, false);
+    f->students++;
+    f->outcome[o]++;
+    if (o == OUTCOME_RIGHT)
+        show_passed(kind, &e, m, &right, f->outcome[o] - 1);
+    if (o == OUTCOME_WRONG && kind->named > 0 && f->outcome[o] <= 2)
+        check_one(kind, &e, &m->in, m->code, m->force, true);
+    /* a random wrong answer beside it */
+    struct handed_in wrong = right;
+    double reach = 2 * right.size;
+    for (int k = 0; k < (e.space ? 3 : 2); k++)
+        wrong.component[k] = draw_decimal(d, -reach, reach, 3);
+    wrong.size = draw_decimal(d, 0.1 * right.size, reach, 3);
+    wrong.angle = draw_decimal(d, 0, 359.9, 1);
+    wrong.moment = draw_decimal(d, -2 * fabs(right.moment) - 1, 2 * fabs(right.moment) + 1, 3);
+    enum outcome r = check_one(kind, &e, &wrong, NULL, -1, false);
+    f->random += r != OUTCOME_RIGHT;
+    f->random_named += r == OUTCOME_WRONG;
+}
+
+static long environment(const char *name, long otherwise)
+{
+    const char *text = getenv(name);
+    return text && *text ? strtol(text, NULL, 10) : otherwise;
+}
+
+static double of(long part, long whole) { return whole ? (double)part / (double)whole : 0; }
+
+/* So many standard deviations of a share that is drawn so often may lie above its bound. */
+static bool is_above(double share, double bound, long draws)
+{
+    return share > bound + 4 * sqrt(bound * (1 - bound) / (double)(draws ? draws : 1));
+}
+
+static void test_mistakes_are_named(void **state)
+{
+    (void)state;
+    long wanted = environment("CHECK_SIM", 400);
+    uint64_t seed = (uint64_t)environment("SIM_SEED", (long)time(NULL));
+    printf("# SIM_SEED=%llu CHECK_SIM=%ld\n", (unsigned long long)seed, wanted);
+    struct draw d = {seed};
+    struct figures figures[sizeof kinds / sizeof *kinds];
+    memset(figures, 0, sizeof figures);
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
+        while (figures[k].students < wanted)
+            one_student(&d, &kinds[k], &figures[k]);
+    printf("# %-31s %8s | of the rest: %7s %7s %7s %7s | %7s | %s\n", "", "as right", "named",
+           "one of", "unnamed", "wrongly", "chance", "trade.md: right; ambiguous; chance");
+    bool holds = true;
+    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
+        const struct figures *f = &figures[k];
+        long rest = f->students - f->outcome[OUTCOME_RIGHT];
+        double passes = of(f->outcome[OUTCOME_RIGHT], f->students);
+        double named = of(f->outcome[OUTCOME_NAMED], rest);
+        double wrong = of(f->outcome[OUTCOME_WRONG], rest);
+        double chance = of(f->random_named, f->random);
+        printf("# %-31s %7.1f%% |              %6.1f%% %6.1f%% %6.1f%% %6.1f%% | %6.2f%% | %s\n",
+               kinds[k].name, 100 * passes, 100 * named, 100 * of(f->outcome[OUTCOME_ONE_OF], rest),
+               100 * of(f->outcome[OUTCOME_UNNAMED], rest), 100 * wrong, 100 * chance,
+               kinds[k].trade);
+        if (kinds[k].named == 0)
+            continue;
+        bool is_kept = !is_above(passes, kinds[k].passes, f->students) &&
+                       !is_above(1 - named, 1 - kinds[k].named, rest) &&
+                       !is_above(wrong, kinds[k].wrong, rest) &&
+                       !is_above(chance, kinds[k].chance, f->random);
+        if (!is_kept)
+            printf("# %s misses its bounds\n", kinds[k].name);
+        holds = holds && is_kept;
+    }
+    fflush(stdout);
+    assert_true(holds);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_mistakes_are_named)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
