@@ -1,4 +1,5 @@
-/* particle.h: a particle in equilibrium while it is worked, for particle.c and two_unknowns.c. */
+/* particle.h: a particle in equilibrium while it is worked, for
+ * particle*.c, two_unknowns.c and triangle.c. */
 #ifndef STATICS_PARTICLE_H
 #define STATICS_PARTICLE_H
 
@@ -6,6 +7,7 @@
 #include "statics/substitution.h"
 #include "statics/system.h"
 #include "statics/unknowns.h"
+#include "vector/linear.h"
 
 /* A force or reaction that is to be found. */
 struct particle_force {
@@ -34,7 +36,7 @@ struct particle {
     int force_count;
     int scalar_count; /* unknown numbers, of forces whose direction is known or wholly unknown */
     int turned_count; /* forces whose direction alone is unknown */
-    int solution;         /* the second one has symbols with a prime */
+    int solution;     /* the second one has symbols with a prime */
 };
 
 /* The parts of one entry of an answer, once its numbers are known: value[k] of each part ({0}: not
@@ -60,5 +62,35 @@ q particle_part_along(struct work *w, const struct aim *aim, qv v);
  * answer. */
 void particle_two_unknowns(struct particle *p);
 void particle_smallest(struct particle *p);
+
+/* ---- linear equations ---- */
+
+/* What the solver finds is so many `length`s: a lone pull along a vector that has not been divided
+ * by its length keeps roots out of the equations. */
+struct unit_of_scalar {
+    int pulls;
+    qv vector; /* {0}: its unit is 1 */
+    struct num length;
+};
+
+struct particle_solution {
+    struct linear *linear;
+    struct unit_of_scalar *unit; /* of each scalar */
+    int rank;
+    bool is_held;
+    enum equilibrium_state state;
+    struct substitution by_hand;
+    q *answer; /* of each scalar; {0}: not fixed */
+    double scale;
+};
+
+/* All unknowns are magnitudes along given lines or whole forces. Sets the answer. */
+enum problem_code particle_linear(struct particle *p);
+/* Where all are fixed: a note if small turns of the directions change the forces much. */
+void particle_note_sensitive(struct particle *p, const struct particle_solution *s);
+/* "free_motions": the directions in which no unknown force has a part. */
+void particle_put_free_motions(struct particle *p, const struct particle_solution *s);
+/* Its parts lie along x, y and z. */
+bool particle_is_along_axes(const struct particle_force *f);
 
 #endif
