@@ -146,10 +146,14 @@ static void list_squares(struct cut *c, struct candidates *ret)
         }
 }
 
-static bool are_fixed(const struct cut *c)
+/* Can the equations of the joint give all that is open? */
+static bool are_independent(const struct cut *c)
 {
+    const struct field *f = c->a.b->w->field;
+    struct exact_span s = {.rank = 0};
     for (int i = 0; i < c->h.count; i++)
-        if ((c->h.open >> i & 1) && !c->a.column[i].is_fixed)
+        if ((c->h.open >> i & 1) &&
+            (s.rank == board_axes(c->a.b) || !exact_span_add(f, &s, c->a.pull[i].force)))
             return false;
     return true;
 }
@@ -183,7 +187,7 @@ void cut_work_joint(struct cut *c)
             hand_solve_single(&c->h, &axes.list[best]);
             continue;
         }
-        if (are_fixed(c)) {
+        if (are_independent(c)) {
             solve_open_together(c, &axes);
             return;
         }

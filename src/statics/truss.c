@@ -25,6 +25,12 @@ enum problem_code statics_truss(struct work *w, const struct truss_input *input,
     struct truss t;
     if (!truss_read(&t, w, input, reterr))
         return board_end(&t.board);
+    if (input->has_section && !truss_divide(&t)) {
+        problem_fault(reterr, "/section/cut", FAULT_SECTION,
+                      "This cut does not divide the truss in two: every member between the two "
+                      "parts has to be cut, and no other.");
+        return board_end(&t.board);
+    }
     enum problem_code code = truss_solve(&t, reterr);
     if (code != PROBLEM_NONE)
         return code;

@@ -92,6 +92,8 @@ struct truss {
     struct truss_group *order; /* of the hand order, in order */
     int order_count, ordered;  /* the end of its joints in `lists` */
     int found_by[TRUSS_BY_MAX_];
+    int *side; /* of a section: of each joint, 1 or 2 */
+    int side_taken;
     int assumed_at_once; /* at most */
 };
 
@@ -148,9 +150,9 @@ void truss_inspect(struct truss *t);
 void truss_work(struct truss *t);
 /* Once the forces are named: other ways to them, for their allowances. */
 void truss_add_alternatives(struct truss *t);
-/* truss_section.c: the members of a section alone. False: the cut does not divide the truss, which
- * is a fault of the request. */
-bool truss_work_section(struct truss *t);
+/* truss_section.c: which joints lie on which side of the section that is asked for. False: the cut
+ * does not divide the truss. */
+bool truss_divide(struct truss *t);
 
 /* truss_note.c: what a careful instructor adds. */
 void truss_add_notes(struct truss *t);

@@ -352,6 +352,13 @@ static void work_backward(struct truss *t, const struct order *forward)
             t->unknown[i].other = o.value[i];
 }
 
+static void work_all(struct order *o)
+{
+    order_by_whole(o);
+    work_joints(o);
+    check_last_joint(o);
+}
+
 void truss_work(struct truss *t)
 {
     struct order o;
@@ -362,14 +369,18 @@ void truss_work(struct truss *t)
         t->w->failed = true;
         return;
     }
-    by_inspection(&o);
-    order_by_whole(&o);
-    work_joints(&o);
-    check_last_joint(&o);
+    if (!t->input->has_section || t->input->cut_count > (t->axes == 2 ? 3 : 6))
+        by_inspection(&o);
+    if (t->input->has_section)
+        order_by_cut(&o);
+    else
+        work_all(&o);
     for (int i = 0; i < t->unknown_count; i++)
         t->unknown[i].hand = o.value[i];
-    note_left_out(&o);
-    work_backward(t, &o);
+    if (!t->input->has_section) {
+        note_left_out(&o);
+        work_backward(t, &o);
+    }
 }
 
 void truss_add_alternatives(struct truss *t)

@@ -73,6 +73,8 @@ int part_take(struct order *o, const struct part *p, q *value);
 /* One equation on one part that holds one unknown alone: write and solve it. False: there is none.
  */
 bool order_by_section(struct order *o);
+/* The section that is asked for. */
+void order_by_cut(struct order *o);
 /* The whole truss: what it gives of the reactions. */
 void order_by_whole(struct order *o);
 

@@ -134,7 +134,7 @@ static void read_reaction(struct truss *t, int support, struct unknown_force *re
     q size = u->force;
     if (q_sign(w, size) < 0) {
         aim_reverse(&aim);
-        size = q_name(w, q_abs(w, size), symbol_own(w, in->name, NULL));
+        size = q_name(w, q_abs(w, size), symbol_own(w, "R", in->name));
         work_define(w, size);
     }
     ret->force = polar_of_unknown(&t->board, force, in->name, size, &aim);
