@@ -1037,6 +1037,19 @@ static void test_endpoints(void **state)
          "{'units': {'angle': 'rad'}, 'forces': [{'magnitude': 2.5, 'direction': {'angle': 0.525, "
          "'from': '+x', 'toward': '-z'}, 'at': [1, 2, 3]}]}",
          true},
+        {"equilibrium",
+         "{'supports': [{'name': 'A', 'kind': 'fixed', 'at': [0, 0]}], 'forces': [{'components': "
+         "[2.5, -7.5], 'at': [3, 0.5]}]}",
+         false},
+        {"truss-joint",
+         "{'joint': 'B', 'members': [{'name': 'BA', 'direction': {'angle': 217.5}}, {'name': 'BC', "
+         "'direction': {'angle': 341}}], 'forces': [{'components': [0, -7.5]}]}",
+         false},
+        {"truss",
+         "{'joints': {'A': [0, 0], 'B': [0, 1.5], 'C': [2, 0]}, 'members': [['A', 'C'], ['B', "
+         "'C']], 'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'B', 'kind': 'pin'}], 'loads': "
+         "[{'at': 'C', 'components': [0.5, -7.5]}]}",
+         false},
     };
     struct field *field = field_new(20250);
     size_t count = 0;
