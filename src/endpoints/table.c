@@ -42,5 +42,12 @@ const struct endpoint endpoints[] = {
                    "by joint; or by a section.",
         .run = run_truss,
     },
+    {
+        .path = "/v1/check",
+        .kind = "check",
+        .schema = "check.request.json",
+        .summary = "Marks an answer, or many, to any of the above and names the mistake.",
+        .run = run_check,
+    },
     {0},
 };
