@@ -190,13 +190,27 @@ static void work_plane_direction(struct board *b, struct polar *p, const struct 
 
 /* ---- in space ---- */
 
-static void work_direction_angles(struct board *b, struct polar *p, const char *sub)
+/* Of a force along a given line the direction is known, however large it is. */
+static q angle_of_aim(struct work *w, const struct aim *aim, int axis)
+{
+    q factor = aim->part[axis].factor;
+    int sign = aim->part[axis].sign;
+    if (sign == 0)
+        return q_turn(w, 90);
+    if (q_is_none(factor))
+        return sign > 0 ? q_integer(w, 0, angle_dimension) : q_turn(w, 180);
+    return q_acos(w, sign > 0 ? factor : q_neg(w, factor));
+}
+
+static void work_direction_angles(struct board *b, struct polar *p, const struct aim *aim,
+                                  const char *sub)
 {
     static const char *const greek[3] = {"α", "β", "γ"};
     struct work *w = b->w;
     for (int axis = 0; axis < 3; axis++) {
-        q cosine = q_div(w, qv_component(w, p->vector, axis), p->magnitude);
-        p->direction_angle[axis] = q_name(w, q_acos(w, cosine), symbol_own(w, greek[axis], sub));
+        q angle = aim && sub ? angle_of_aim(w, aim, axis)
+                             : q_acos(w, q_div(w, qv_component(w, p->vector, axis), p->magnitude));
+        p->direction_angle[axis] = q_name(w, angle, symbol_own(w, greek[axis], sub));
         work_define(w, p->direction_angle[axis]);
     }
 }
@@ -270,7 +284,7 @@ static struct polar size_and_angles(struct board *b, qv vector, struct symbol sy
         return p;
     if (w->space) {
         p.along = only_component(w, vector);
-        work_direction_angles(b, &p, sub);
+        work_direction_angles(b, &p, aim, sub);
     } else {
         work_plane_direction(b, &p, aim, sub);
     }
