@@ -4,7 +4,7 @@
  * A simulated student (sim/cables.c, arithmetic of its own) works random problems to three figures
  * and angles to 0.1 degrees, in any order of elimination, by determinants or by the sine law; not
  * one answer may lie outside the allowance in the key. (Where the key itself calls a number
- * ill-conditioned for hand work, those outside are counted apart.) SIM_ANSWERS (default 6000) and
+ * ill-conditioned for hand work, those outside are counted apart.) SIM_ANSWERS (default 20000) and
  * SIM_SEED; `make sim` is the long run. */
 #include "check.h"
 
@@ -81,7 +81,7 @@ static void mark(const struct work *w, const struct written *written, const stru
 static void test_honest_answers_are_inside(void **state)
 {
     (void)state;
-    long wanted = environment("SIM_ANSWERS", 6000), answers = 0, problems = 0;
+    long wanted = environment("SIM_ANSWERS", 20000), answers = 0, problems = 0;
     uint64_t seed = (uint64_t)environment("SIM_SEED", (long)time(NULL));
     printf("# SIM_SEED=%llu SIM_ANSWERS=%ld\n", (unsigned long long)seed, wanted);
     struct field *field = field_new(FIELD_SEED);

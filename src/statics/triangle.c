@@ -51,7 +51,7 @@ q triangle_known_angle(struct particle *p)
 
 static q angle_step(struct work *w, q a, q b, const char *opposite)
 {
-    q angle = q_name(w, triangle_between(w, a, b), symbol_own(w, "φ", opposite));
+    q angle = q_name(w, triangle_between(w, a, b), symbol_own(w, "β", opposite));
     work_define(w, angle);
     return angle;
 }
