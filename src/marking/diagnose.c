@@ -74,6 +74,16 @@ static bool is_dimension(const struct work *w, const struct item *item, int forc
     return item->kind == PART_NUMBER && d.force == force && d.length == length && !d.angle;
 }
 
+/* Does the problem speak of pounds at all? */
+static bool has_pounds(const struct work *w)
+{
+    enum unit_force force = w->units.force;
+    for (uint32_t i = 1; i < w->node_count; i++)
+        if (w->node[i].op == OP_CONVERT && w->node[i].dimension.force)
+            return true;
+    return force == UNIT_LB || force == UNIT_KIP || force == UNIT_KGF;
+}
+
 /* The answer in another unit: all forces, all moments, or both. */
 static void declare_units(struct diagnoser *d)
 {
@@ -95,6 +105,8 @@ static void declare_units(struct diagnoser *d)
         if ((what == 0 && !has[0]) || (what == 1 && !has[1]) || (what == 2 && !(has[0] && has[1])))
             continue;
         for (size_t u = 0; u < sizeof units / sizeof *units; u++) {
+            if (units[u].slip == SLIP_UNIT_POUND && !has_pounds(w))
+                continue;
             slip_begin(w, units[u].slip, NULL, NULL);
             for (int i = 0; i < s->count; i++)
                 for (int length = 0; length < 2; length++)
@@ -121,9 +133,7 @@ static void declare_conversions(struct work *w)
             continue;
         bool is_prefix = is_power_of_ten(w->node[n->operand[1]].num.value);
         slip_begin(w, is_prefix ? SLIP_UNIT_PREFIX : SLIP_UNIT_POUND, typed->pointer, NULL);
-        slip_edit(w, (q){i}, (q){n->operand[0]}, 1.0);
-        if (w->chance_count)
-            w->chance[w->chance_count - 1].from = i + 1;
+        slip_edit_from(w, i + 1, (q){i}, (q){n->operand[0]}, 1.0);
     }
 }
 

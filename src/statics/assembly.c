@@ -1,6 +1,8 @@
 /* assembly.c: from a request to columns and rows, and their solution. */
 #include "statics/assembly.h"
 
+#include "statics/slips.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -79,6 +81,9 @@ static void read_support(struct assembly *a, const struct support_input *in)
     u->reason = reaction_reason(in);
     if (!reaction_of(a->b, in, &u->reaction))
         a->unknown_count--;
+    else if (in->kind == SUPPORT_ROLLER || in->kind == SUPPORT_ROCKER ||
+             in->kind == SUPPORT_SMOOTH_SURFACE)
+        slips_of_roller(a->b->w, &u->reaction.part[0].aim, a->b->up, in->pointer, in->name);
 }
 
 static void fault_size_given(struct assembly *a, const struct force_input *in)
@@ -116,6 +121,8 @@ static void read_force(struct assembly *a, const struct force_input *in, const c
         return;
     struct unknown *u = new_unknown(a, in->name, kind, in->at, in->body);
     u->force = in;
+    if (is_aimed)
+        slips_of_aim(b->w, SLIP_SUM_SWAP, &aim, in->pointer, in->name);
     if (is_aimed)
         reaction_along(b, in->name, &aim, one_way_of(in), &u->reaction);
     else

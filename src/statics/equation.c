@@ -2,6 +2,7 @@
 #include "statics/equation.h"
 
 #include "statics/moment.h"
+#include "statics/slips.h"
 
 static const struct dimension force_dimension = {.force = 1};
 static const struct dimension moment_dimension = {.force = 1, .length = 1};
@@ -223,6 +224,8 @@ void equation_loads(const struct assembly *a, const struct equation *e, int sign
             continue;
         struct factors f = factors_of(w, load->vector);
         struct signed_q term = force_factor(a, e, load->place, &f);
+        if (e->is_moment && e->axis >= 0 && term.sign != 0)
+            slips_of_term(a->b, load, load->place, e->place, term.x);
         term.sign *= sign;
         terms_add(ret_terms, term);
     }

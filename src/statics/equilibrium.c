@@ -7,6 +7,7 @@
 #include "statics/motion.h"
 #include "statics/notes.h"
 #include "statics/sensitivity.h"
+#include "statics/slips.h"
 #include "statics/statics.h"
 
 static const struct dimension force_dimension = {.force = 1};
@@ -46,6 +47,7 @@ static void take_answers(struct assembly *a)
         c->answer = q_name(w, c->answer, part_of_column(a, j)->symbol);
         work_define(w, c->answer);
     }
+    slips_of_reactions(a);
 }
 
 /* The value of each part: its column's, or so many times it. */
@@ -397,6 +399,7 @@ static enum problem_code bodies(struct work *w, const struct equilibrium_input *
     struct motions motions;
     struct left_over left = {0.0, 0.0, true};
     board_begin(&b, w, &input->loads, reterr);
+    b.is_body = true;
     assembly_read(&a, &b, input);
     enum problem_code code = board_end(&b);
     if (code == PROBLEM_NONE)

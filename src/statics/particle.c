@@ -2,6 +2,7 @@
  * it is. */
 #include "statics/particle.h"
 
+#include "statics/slips.h"
 #include "statics/statics.h"
 
 static const struct dimension ratio = {0};
@@ -118,8 +119,10 @@ static void read_force(struct particle *p, const struct force_input *in, bool is
         read_turned(p, in, f);
     else if (is_turned)
         reaction_of_force(p->b, in->name, &f->reaction);
-    else if (direction_aim(p->b, &in->direction, in->name, false, &aim))
+    else if (direction_aim(p->b, &in->direction, in->name, false, &aim)) {
+        slips_of_aim(p->b->w, SLIP_SUM_SWAP, &aim, in->pointer, in->name);
         reaction_along(p->b, in->name, &aim, one_way_of(in), &f->reaction);
+    }
 }
 
 static void read_support(struct particle *p, const struct support_input *in)
@@ -216,6 +219,7 @@ enum problem_code statics_particle(struct work *w, const struct equilibrium_inpu
     struct board b;
     struct particle p = {.b = &b, .input = input};
     board_begin(&b, w, &input->loads, reterr);
+    b.is_body = true;
     reserve_names(&p);
     system_put(&b, &p.loads);
     read_required(&p);

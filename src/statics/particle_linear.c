@@ -4,6 +4,7 @@
 
 #include "statics/notes.h"
 #include "statics/particle.h"
+#include "statics/slips.h"
 #include "statics/triangle.h"
 #include "vector/linear.h"
 
@@ -308,6 +309,26 @@ static void work_along_unknowns(struct particle *p, struct particle_solution *s)
     }
 }
 
+/* Forces along lines whose numbers are all fixed. */
+static void slips_of_lines(struct particle *p, const struct particle_solution *s)
+{
+    struct work *w = p->b->w;
+    size_t most = (size_t)p->force_count + 1;
+    q *tension = w->keeps_slips ? arena_alloc(w->arena, most * sizeof *tension) : NULL;
+    struct aim *aim = w->keeps_slips ? arena_alloc(w->arena, most * sizeof *aim) : NULL;
+    int count = 0;
+    for (int i = 0; tension && aim && i < p->force_count; i++) {
+        const struct particle_force *f = &p->force[i];
+        bool is_line = f->reaction.count == 1 && !f->is_resultant && q_is_none(f->times);
+        if (!is_line || q_is_none(s->answer[f->scalar[0]]))
+            continue;
+        tension[count] = s->answer[f->scalar[0]];
+        aim[count++] = f->reaction.part[0].aim;
+    }
+    if (count > 0)
+        slips_of_cables(w, tension, aim, count, p->known, p->b->up);
+}
+
 static void take_answers(struct particle *p, struct particle_solution *s)
 {
     struct work *w = p->b->w;
@@ -318,6 +339,7 @@ static void take_answers(struct particle *p, struct particle_solution *s)
         if (q_node(w, s->answer[j])->symbol.base == NULL)
             s->answer[j] = q_name(w, s->answer[j], s->by_hand.symbol[j]);
     }
+    slips_of_lines(p, s);
 }
 
 static void work_by_hand(struct particle *p, struct particle_solution *s)

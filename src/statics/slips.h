@@ -5,6 +5,9 @@
 #include "statics/moment.h"
 #include "statics/polar.h"
 #include "statics/system.h"
+#include "work/slip.h"
+
+struct assembly;
 
 /* Components of one force: exchanged, their signs, the slope triangle, left out, counted twice. */
 void slips_of_force(struct board *b, const struct force_input *in, const struct load *load);
@@ -29,5 +32,35 @@ void slips_of_moments(struct board *b, const struct system *s, const struct cent
 /* The sum of moments. */
 void slips_of_couple(struct board *b, const struct system *s, const struct centre *c, qv couple,
                      qv resultant);
+
+/* ---- equilibrium ---- */
+
+/* Plane: an unknown force along `aim`, its angle read from the other axis. */
+void slips_of_aim(struct work *w, enum slip slip, const struct aim *aim, const char *pointer,
+                  const char *name);
+/* A support that pushes along an inclined normal, taken to push along `up`. */
+void slips_of_roller(struct work *w, const struct aim *aim, struct half_axis up,
+                     const char *pointer, const char *name);
+/* One load's term of a sum of moments. */
+void slips_of_term(struct board *b, const struct load *load, qv place, qv centre, q term);
+/* The answers of bodies: their senses, exchanged, shared by halves, a couple forgotten. */
+void slips_of_reactions(struct assembly *a);
+/* Forces of unknown size along given lines that hold `load`: their senses, all taken equal. */
+void slips_of_cables(struct work *w, const q *tension, const struct aim *aim, int count, qv load,
+                     struct half_axis up);
+/* A force found by division: multiplied instead, or not divided. */
+void slips_of_solved(struct work *w, q x, const char *name);
+/* A member: tension for compression; zero by a rule that does not hold. `hand`: as it was worked,
+ * or {0}. */
+void slips_of_member(struct work *w, const char *pointer, const char *name, q hand, q force);
+/* "/members/3"; NULL where slips are not kept. */
+const char *slips_member_pointer(struct work *w, int member);
+/* All members: tension for compression. */
+void slips_of_members(struct work *w, const q *force, int count);
+/* A force that is known at a part which was worked from node `from` until now: it entered with the
+ * other sign (SLIP_TR_CARRY) or not at all. `copy` is the same number under another node, from
+ * before. */
+void slips_of_carried(struct work *w, enum slip slip, const char *pointer, const char *name,
+                      uint32_t from, q copy, q force);
 
 #endif

@@ -3,6 +3,7 @@
 
 #include "statics/cut.h"
 #include "statics/notes.h"
+#include "statics/slips.h"
 #include "statics/statics.h"
 #include "statics/unknowns.h"
 #include "statics/zero_rule.h"
@@ -76,6 +77,7 @@ static void read_member(struct joint *j, const struct joint_member_input *in)
     if (!direction_aim(&j->b, &in->direction, in->name, false, &m->aim))
         return;
     m->line = exact_line(w, &m->aim);
+    slips_of_aim(w, SLIP_TR_TRIG, &m->aim, in->pointer, in->name);
     m->symbol = member_symbol(w, "F", in->name);
     if (in->force.present) {
         m->force = q_name(w, q_given(w, &in->force, force_dimension), m->symbol);
@@ -286,6 +288,7 @@ static void name_forces(struct joint *j)
             m->force = q_name(w, m->force, m->symbol);
             work_define(w, m->force);
         }
+        slips_of_member(w, NULL, m->name, m->hand, m->force);
     }
 }
 
@@ -368,6 +371,7 @@ enum problem_code statics_truss_joint(struct work *w, const struct truss_joint_i
     struct joint j = {.w = w, .input = input};
     struct cut c = {0};
     board_begin(&j.b, w, &input->loads, reterr);
+    j.b.is_body = true;
     read_loads(&j);
     read_members(&j);
     enum problem_code code = board_end(&j.b);

@@ -5,6 +5,7 @@
 
 #include "base/limits.h"
 #include "statics/notes.h"
+#include "statics/slips.h"
 #include "statics/zero_rule.h"
 
 static const struct dimension force_dimension = {.force = 1};
@@ -126,6 +127,34 @@ static void say_why_joint(struct order *o, const struct choice *c)
                                               arg_name(count == 2 ? "Two" : "Three"), at, which));
 }
 
+/* What is known at a part before it is worked, under nodes of its own; NULL where slips are not
+ * kept. */
+static q *copies_of_known(struct order *o, const struct part *p)
+{
+    struct work *w = o->w;
+    if (!w->keeps_slips || o->is_backward)
+        return NULL;
+    q *copy = arena_alloc(w->arena, ((size_t)p->cut.h.count + 1) * sizeof *copy);
+    for (int k = 0; copy && k < p->cut.h.count; k++)
+        if (!order_is_open(o, p->unknown[k]))
+            copy[k] = q_sum(w, &o->value[p->unknown[k]], 1);
+    return copy;
+}
+
+/* A member's force carried over with the wrong sign, a reaction left out, at this joint alone. */
+static void slips_of_known(struct order *o, const struct part *p, const q *copy, uint32_t from)
+{
+    for (int k = 0; copy && k < p->cut.h.count; k++) {
+        int i = p->unknown[k];
+        if (q_is_none(copy[k]))
+            continue;
+        bool is_member = truss_is_member(o->t, i);
+        slips_of_carried(o->w, is_member ? SLIP_TR_CARRY : SLIP_TR_REACTION,
+                         is_member ? slips_member_pointer(o->w, i) : NULL, o->t->unknown[i].name,
+                         from, copy[k], o->value[i]);
+    }
+}
+
 static void work_joint(struct order *o, const struct choice *c)
 {
     struct part p;
@@ -140,7 +169,10 @@ static void work_joint(struct order *o, const struct choice *c)
         o->left = 0; /* more members than are worked: the rest is left out */
         return;
     }
+    q *copy = copies_of_known(o, &p);
+    uint32_t from = o->w->node_count;
     cut_work_joint(&p.cut);
+    slips_of_known(o, &p, copy, from);
     int found = part_take(o, &p, o->value);
     if (found == 0) {
         o->left = 0;

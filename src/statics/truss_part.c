@@ -1,5 +1,6 @@
 /* truss_part.c: parts of a truss cut free, with what is known and unknown on them. */
 #include "statics/point.h"
+#include "statics/slips.h"
 #include "statics/truss_order.h"
 
 /* ---- directions ---- */
@@ -33,6 +34,8 @@ static struct aim direction_of(struct order *o, int i)
         struct span *span = span_between(&t->board, joint[0], joint[1], t->unknown[i].name);
         if (span)
             o->aim[i] = aim_over(o->w, span->r, span_length(o->w, span));
+        slips_of_aim(o->w, SLIP_TR_TRIG, &o->aim[i], slips_member_pointer(o->w, i),
+                     t->unknown[i].name);
     }
     o->has_aim[i] = true;
     return o->aim[i];
@@ -162,6 +165,7 @@ bool part_cut(struct order *o, const struct order_values *values, struct part *r
     }
     if (!o->w->failed)
         cut_begin(&ret->cut);
+    ret->cut.h.skips_signs = values->instead != NULL;
     return !o->w->failed;
 }
 

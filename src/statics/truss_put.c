@@ -4,6 +4,7 @@
 
 #include "statics/cut.h"
 #include "statics/polar.h"
+#include "statics/slips.h"
 #include "statics/truss.h"
 #include "statics/unknowns.h"
 
@@ -37,6 +38,29 @@ static void name_force(struct truss *t, int i)
     work_define(w, u->force);
 }
 
+/* What becomes of the forces that were found where their sense is mistaken. */
+static void slips_of_forces_found(struct truss *t)
+{
+    struct work *w = t->w;
+    q *member = w->keeps_slips
+                    ? arena_alloc(w->arena, ((size_t)t->unknown_count + 1) * sizeof *member)
+                    : NULL;
+    int count = 0;
+    for (int i = 0; member && i < t->unknown_count; i++) {
+        const struct truss_unknown *u = &t->unknown[i];
+        if (q_is_none(u->force))
+            continue;
+        if (u->part) {
+            slip_one(w, SLIP_EQ_SENSE, NULL, u->name, u->force, u->force, -1.0);
+            continue;
+        }
+        slips_of_member(w, slips_member_pointer(w, i), u->name, u->hand, u->force);
+        member[count++] = u->force;
+    }
+    if (member)
+        slips_of_members(w, member, count);
+}
+
 static void name_forces(struct truss *t)
 {
     bool is_titled = false;
@@ -52,6 +76,7 @@ static void name_forces(struct truss *t)
         }
         name_force(t, i);
     }
+    slips_of_forces_found(t);
     truss_add_alternatives(t);
 }
 

@@ -192,6 +192,7 @@ bool truss_read(struct truss *t, struct work *w, const struct truss_input *input
     if (!truss_is_shown(t))
         work_expect(w, numbers_of(input));
     board_begin(&t->board, w, &input->loads, reterr);
+    t->board.is_body = true;
     if (w->failed)
         return false;
     reserve_names(t);

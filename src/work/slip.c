@@ -31,15 +31,26 @@ void slip_begin(struct work *w, enum slip slip, const char *pointer, const char 
                                                         .name = name};
 }
 
-void slip_edit(struct work *w, q right, q wrong, double times)
+void slip_edit_from(struct work *w, uint32_t from, q right, q wrong, double times)
 {
     if (!w->keeps_slips || q_is_none(right) || w->chance_count == 0 ||
         !GROW(w, edit, edit_count, edit_capacity))
         return;
-    w->edit[w->edit_count++] = (struct slip_edit){right.i, wrong.i, times};
+    w->edit[w->edit_count++] = (struct slip_edit){right.i, wrong.i, times, from};
     struct slip_chance *c = &w->chance[w->chance_count - 1];
-    c->count++;
+    if (c->count++ == 0)
+        c->from = from;
+}
+
+void slip_edit(struct work *w, q right, q wrong, double times)
+{
+    slip_edit_from(w, w->node_count, right, wrong, times);
+    if (!w->keeps_slips || w->chance_count == 0)
+        return;
+    struct slip_chance *c = &w->chance[w->chance_count - 1];
     c->from = w->node_count;
+    for (uint32_t k = c->first; k < w->edit_count; k++)
+        w->edit[k].from = w->node_count;
 }
 
 void slip_edit_vector(struct work *w, qv right, qv wrong, double times)
@@ -165,19 +176,24 @@ static double as_written(const struct work *w, const struct replay *r, uint32_t 
     return r->figures > 0 ? rounded(x, r->figures) : x;
 }
 
-/* All at once: what is exchanged is exchanged. */
-static void make_slip(const struct work *w, const struct slip_chance *c, double *v)
+/* The edits from node i on, all at once: what is exchanged is exchanged. Returns the next one. */
+static uint32_t make_edits(const struct work *w, const struct slip_chance *c, uint32_t next,
+                           uint32_t i, double *v)
 {
     enum { AT_ONCE = 32 };
     double changed[AT_ONCE];
     const struct slip_edit *e = &w->edit[c->first];
-    for (uint32_t done = 0; done < c->count; done += AT_ONCE) {
-        uint32_t count = c->count - done < AT_ONCE ? c->count - done : AT_ONCE;
+    while (next < c->count && e[next].from == i) {
+        uint32_t count = 0;
+        for (; count < AT_ONCE && next + count < c->count && e[next + count].from == i; count++) {
+            const struct slip_edit *one = &e[next + count];
+            changed[count] = one->wrong ? one->times * v[one->wrong] : 0.0;
+        }
         for (uint32_t k = 0; k < count; k++)
-            changed[k] = e[done + k].wrong ? e[done + k].times * v[e[done + k].wrong] : 0.0;
-        for (uint32_t k = 0; k < count; k++)
-            v[e[done + k].right] = changed[k];
+            v[e[next + k].right] = changed[k];
+        next += count;
     }
+    return next;
 }
 
 /* A number goes by its other names too: R_x and the sum it is. */
@@ -196,7 +212,7 @@ static void put_own(const struct work *w, uint32_t i, double x, double *v)
 void slip_replay(const struct work *w, const struct replay *r, double *v)
 {
     bool rounds = r->figures > 0 || r->angle_step > 0.0;
-    uint32_t first = rounds ? 1 : w->node_count, h = 0, o = 0;
+    uint32_t first = rounds ? 1 : w->node_count, h = 0, o = 0, next[2] = {0, 0};
     for (int k = 0; k < 2; k++)
         if (r->chance[k] && r->chance[k]->from < first)
             first = r->chance[k]->from;
@@ -209,8 +225,8 @@ void slip_replay(const struct work *w, const struct replay *r, double *v)
         h++;
     for (uint32_t i = first; i < w->node_count; i++) {
         for (int k = 0; k < 2; k++)
-            if (r->chance[k] && r->chance[k]->from == i)
-                make_slip(w, r->chance[k], v);
+            if (r->chance[k])
+                next[k] = make_edits(w, r->chance[k], next[k], i, v);
         v[i] = operate(w, &w->node[i], v);
         if (h < w->heading_count && w->heading[h].angle == i)
             v[i] = heading_value(w, &w->heading[h++], v);
@@ -223,6 +239,6 @@ void slip_replay(const struct work *w, const struct replay *r, double *v)
         }
     }
     for (int k = 0; k < 2; k++)
-        if (r->chance[k] && r->chance[k]->from == w->node_count)
-            make_slip(w, r->chance[k], v);
+        if (r->chance[k])
+            make_edits(w, r->chance[k], next[k], w->node_count, v);
 }

@@ -29,12 +29,13 @@ const struct slip_row *slip_row(enum slip slip);
 struct slip_edit {
     uint32_t right, wrong;
     double times;
+    uint32_t from; /* the first node that is worked with it */
 };
 
-/* One chance of one slip. Its edits are made all at once. */
+/* One chance of one slip. Its edits are in order; those from the same node on are made at once. */
 struct slip_chance {
     enum slip slip;
-    uint32_t from;         /* the first node that is worked with the change */
+    uint32_t from;         /* of its first edit */
     uint32_t first, count; /* its edits */
     const char *pointer;   /* what it was made with: JSON Pointer into the request; or NULL */
     const char *name;      /* the name of that, or NULL */
@@ -48,11 +49,15 @@ struct slip_heading {
 
 /* ---- declaring, in statics; all of these do nothing where slips are not kept ---- */
 
-/* A new chance; its edits follow by slip_edit, before the next number is worked. `pointer` and
- * `name` (or NULL) must stay. */
+/* A new chance; its edits follow by slip_edit or slip_edit_from. `pointer` and `name` (or NULL)
+ * must stay. */
 void slip_begin(struct work *w, enum slip slip, const char *pointer, const char *name);
-/* `right` becomes `times` the value of `wrong` ({0}: becomes 0). */
+/* `right` becomes `times` the value of `wrong` ({0}: becomes 0): from the next number that is
+ * worked on, together with all edits of the chance so far. */
 void slip_edit(struct work *w, q right, q wrong, double times);
+/* The same from node `from` on, which no earlier edit of the chance is behind: for a slip that is
+ * known to be one only later, or that ends. */
+void slip_edit_from(struct work *w, uint32_t from, q right, q wrong, double times);
 /* Components of `right` become those of `wrong`, axis by axis. */
 void slip_edit_vector(struct work *w, qv right, qv wrong, double times);
 /* A chance of one edit. */
