@@ -257,9 +257,225 @@ static void complex_trusses(void **state)
     on_random("space, complex", 3, 8, 50, 20);
 }
 
+/* ---- the order ---- */
+
+static void text_is_read_back(struct solved *s)
+{
+    static const int figures[] = {3, 5};
+    char fault[1300] = "";
+    for (int i = 0; i < 2; i++) {
+        struct render_options options = render_defaults();
+        struct reading reading = {0};
+        options.working = true;
+        options.figures = figures[i];
+        if (!reading_check(&s->work, &options, &reading))
+            fail_msg("%s", reading.fault);
+    }
+    if (!recompute_all(&s->work, fault, sizeof fault))
+        fail_msg("%s", fault);
+}
+
+/* "A B (C D)" */
+static const char *order_of(struct solved *s)
+{
+    struct buf b;
+    buf_init(&b, s->arena, 4096);
+    for (const struct value *g = value_at(s, "order", NULL)->child; g; g = g->next) {
+        bool is_group = g->child->next != NULL;
+        buf_puts(&b, b.length ? " " : "");
+        buf_puts(&b, is_group ? "(" : "");
+        for (const struct value *j = g->child; j; j = j->next) {
+            buf_puts(&b, j == g->child ? "" : " ");
+            buf_puts(&b, j->text);
+        }
+        buf_puts(&b, is_group ? ")" : "");
+    }
+    return buf_text(&b);
+}
+
+#define PRATT                                                                                      \
+    "'joints': {'A': [0, 0], 'B': [3.2, 0], 'C': [6.4, 0], 'D': [9.6, 0], 'E': [12.8, 0], "        \
+    "'F': [3.2, 2.4], 'G': [6.4, 2.4], 'H': [9.6, 2.4]}, 'members': [['A', 'B'], ['B', 'C'], "     \
+    "['C', 'D'], ['D', 'E'], ['A', 'F'], ['F', 'G'], ['G', 'H'], ['H', 'E'], ['B', 'F'], "         \
+    "['C', 'G'], ['D', 'H'], ['F', 'C'], ['C', 'H']], 'supports': [{'at': 'A', 'kind': 'pin'}, "   \
+    "{'at': 'E', 'kind': 'roller'}], 'loads': [{'name': 'P', 'at': 'B', 'components': [1.6, "      \
+    "-18.75]}, {'name': 'Q', 'at': 'C', 'components': [0, -12.5]}]"
+
+static void joint_by_joint(void **state)
+{
+    (void)state;
+    struct solved s = solve("truss", "{" PRATT "}");
+    assert_string_equal(order_of(&s), "A B F G C D E");
+    /* E_y = (3.2·18.75 + 6.4·12.5)/12.8, at A: ΣF_y = 0 */
+    double e = (3.2 * 18.75 + 6.4 * 12.5) / 12.8, a = 31.25 - e;
+    assert_number(&s, "members[name=AF]/force", -a / 0.6);
+    assert_number(&s, "members[name=AB]/force", a / 0.6 * 0.8 + 1.6);
+    assert_number(&s, "members[name=HE]/force", -e / 0.6);
+    assert_non_null(strstr(steps(&s, "Zero-force members"),
+                           "At G all forces but that of CG lie along one line"));
+    assert_non_null(strstr(steps(&s, "Joint A"), "Along y, F_AB has no part: F_AF is the only"));
+    assert_non_null(strstr(steps(&s, "Joint A"), "AF is in compression"));
+    assert_string_not_equal(steps(&s, "Check at joint H"), "no such section");
+    text_is_read_back(&s);
+    done(&s);
+}
+
+/* Every joint of the hexagon has three members. */
+static void assumed_force(void **state)
+{
+    (void)state;
+    struct solved s = solve(
+        "truss",
+        "{'joints': {'A': [0, 0], 'B': [4, 0], 'C': [7, 3], 'D': [4, 7], 'E': [0, 5], 'F': "
+        "[-2, 3.5]}, 'members': [['A','B'],['B','C'],['C','D'],['D','E'],['E','F'],['F','A'],"
+        "['A','D'],['B','E'],['C','F']], 'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'B', "
+        "'kind': 'roller'}], 'loads': [{'name':'P','at': 'D', 'components': [12.5, -22]}, "
+        "{'name':'Q','at': 'F', 'components': [4.5, -6]}]}");
+    assert_string_equal(order_of(&s), "(B C D E) A F");
+    assert_string_not_equal(steps(&s, "The force of BC is assumed"), "no such section");
+    assert_string_equal(note_codes(&s), "members-cross");
+    text_is_read_back(&s);
+    done(&s);
+}
+
+/* ---- sections ---- */
+
+static void section_of_three(void **state)
+{
+    (void)state;
+    struct solved s = solve("truss", "{" PRATT ", 'section': {'cut': ['CB', 'FC', 'FG']}}");
+    double e = (3.2 * 18.75 + 6.4 * 12.5) / 12.8;
+    /* About F, about C, along y. */
+    assert_number(&s, "members[name=BC]/force", (9.6 * e - 3.2 * 12.5) / 2.4);
+    assert_number(&s, "members[name=FG]/force", -6.4 * e / 2.4);
+    assert_number(&s, "members[name=FC]/force", (12.5 - e) / 0.6);
+    assert_true(is_absent(&s, "members[name=AB]"));
+    assert_true(is_absent(&s, "order"));
+    assert_string_equal(note_codes(&s), "");
+    const char *text = steps(&s, "Section through BC, FC and FG");
+    assert_non_null(strstr(text, "About F, F_FC and F_FG have no moment: F_BC is the only"));
+    assert_non_null(strstr(text, "Along y, F_BC and F_FG have no part: F_FC is the"));
+    text_is_read_back(&s);
+    done(&s);
+}
+
+static void cut_that_divides_nothing(void **state)
+{
+    (void)state;
+    struct solved s = solve("truss", "{" PRATT ", 'section': {'cut': ['BC', 'FG']}}");
+    assert_string_equal(faults(&s), "section-does-not-divide at /section/cut");
+    done(&s);
+    s = solve("truss", "{" PRATT ", 'section': {'cut': ['BC', 'FC', 'FG', 'AB']}}");
+    assert_string_equal(faults(&s), "section-does-not-divide at /section/cut");
+    done(&s);
+}
+
+/* A K: about U and about L three of the four meet. */
+static void section_of_four(void **state)
+{
+    (void)state;
+    static const char truss[] =
+        "'joints': {'A': [0, 0], 'L': [3, 0], 'P': [6, 0], 'E': [9, 0], 'U': [3, 4], 'V': [6, 4], "
+        "'M': [3, 2]}, 'members': [['A','L'],['L','P'],['P','E'],['U','V'],['A','U'],['V','E'],"
+        "['U','M'],['M','L'],['V','P'],['M','V'],['M','P']], 'supports': [{'at': 'A', 'kind': "
+        "'pin'}, {'at': 'E', 'kind': 'roller'}], 'loads': [{'at': 'L', 'components': [2.5, -14]}, "
+        "{'at': 'P', 'components': [0, -6.5]}]";
+    struct solved whole = solve("truss", "{%s}", truss);
+    struct solved s = solve("truss", "{%s, 'section': {'cut': ['UV', 'UM', 'ML', 'LP']}}", truss);
+    static const char *const members[] = {"UV", "UM", "ML", "LP"};
+    for (int i = 0; i < 4; i++) {
+        const char *at = arena_printf(s.arena, "members[name=%s]/force", members[i]);
+        assert_number(&s, at, number_at(&whole, at));
+    }
+    const char *text = steps(&s, "Section through UV, UM, ML and LP");
+    assert_non_null(strstr(text, "About L, F_LP, F_UM and F_ML have no moment: F_UV is the only"));
+    assert_non_null(strstr(text, "About U"));
+    assert_non_null(strstr(note_text(&s, "section-leaves-open"), "leaves UM and ML open"));
+    text_is_read_back(&s);
+    done(&s);
+    done(&whole);
+}
+
+/* Six members between two triangles: each about a line that the others meet. */
+static void section_in_space(void **state)
+{
+    (void)state;
+    static const char truss[] =
+        "'joints': {'A': [0, 0, 0], 'B': [4, 0, 0], 'C': [1, 3.5, 0], 'D': [0.5, 0.5, 3], 'E': "
+        "[3, 0.5, 3], 'F': [1, 2.5, 3.25]}, 'members': [['D','E'],['E','F'],['F','D'],['A','D'],"
+        "['B','E'],['C','F'],['A','E'],['B','F'],['C','D']], 'supports': [{'at': 'A', 'kind': "
+        "'ball_and_socket'}, {'at': 'B', 'kind': 'ball_and_socket'}, {'at': 'C', 'kind': "
+        "'ball_and_socket'}], 'loads': [{'at': 'D', 'components': [2.5, -1, -14]}, {'at': 'F', "
+        "'components': [0, 3.75, -6.5]}]";
+    struct solved whole = solve("truss", "{%s}", truss);
+    struct solved s =
+        solve("truss", "{%s, 'section': {'cut': ['AD', 'BE', 'CF', 'AE', 'BF', 'CD']}}", truss);
+    assert_string_equal(words_at(&whole, "state"), "determinate");
+    static const char *const members[] = {"AD", "BE", "CF", "AE", "BF", "CD"};
+    for (int i = 0; i < 6; i++) {
+        const char *at = arena_printf(s.arena, "members[name=%s]/force", members[i]);
+        assert_number(&s, at, number_at(&whole, at));
+    }
+    assert_null(note_text(&s, "section-leaves-open"));
+    text_is_read_back(&s);
+    text_is_read_back(&whole);
+    done(&s);
+    done(&whole);
+}
+
+/* ---- what cannot be worked ---- */
+
+static void indeterminate(void **state)
+{
+    (void)state;
+    /* A square with both diagonals, and a triangle beside it. */
+    struct solved s = solve(
+        "truss", "{'joints': {'A': [0, 0], 'B': [3.2, 0], 'C': [3.2, 2.4], 'D': [0, 2.4], 'E': "
+                 "[6.4, 0]}, 'members': [['A','B'],['B','C'],['C','D'],['D','A'],['A','C'],"
+                 "['B','D'],['B','E'],['C','E']], 'supports': [{'at': 'A', 'kind': 'pin'}, {'at': "
+                 "'E', 'kind': 'roller'}], 'loads': [{'at': 'C', 'components': [1.6, -12.5]}]}");
+    assert_string_equal(order_of(&s), "E");
+    assert_true(is_null_at(&s, "members[name=AC]/force"));
+    assert_null(note_text(&s, "working-left-out"));
+    text_is_read_back(&s);
+    done(&s);
+}
+
+/* The longest that is shown, and one more. */
+static void long_trusses(void **state)
+{
+    (void)state;
+    static char text[65536];
+    for (int joints = 200; joints <= 202; joints += 2) {
+        char *end = text + sprintf(text, "{'joints': {");
+        for (int j = 0; j < joints; j++)
+            end += sprintf(end, "%s'%d': [%d, %d]", j ? ", " : "", j, 2 * j, j % 2 ? 3 : 0);
+        end += sprintf(end, "}, 'members': [");
+        for (int j = 0; j + 1 < joints; j++) {
+            end += sprintf(end, "%s['%d', '%d']", j ? ", " : "", j, j + 1);
+            if (j + 2 < joints)
+                end += sprintf(end, ", ['%d', '%d']", j, j + 2);
+        }
+        sprintf(end,
+                "], 'supports': [{'at': '0', 'kind': 'pin'}, {'at': '%d', 'kind': 'roller'}], "
+                "'loads': [{'at': '86', 'components': [2.5, -14]}]}",
+                joints - 2);
+        struct solved s = solve("truss", "%s", text);
+        assert_string_equal(words_at(&s, "state"), "determinate");
+        bool is_shown = joints <= TRUSS_SHOWN_JOINTS;
+        assert_int_equal(note_text(&s, "numbers-only") == NULL, is_shown);
+        assert_int_equal(s.work.section_count > 0, is_shown);
+        done(&s);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(simple_trusses),
-                                       cmocka_unit_test(complex_trusses)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(simple_trusses),   cmocka_unit_test(complex_trusses),
+        cmocka_unit_test(joint_by_joint),   cmocka_unit_test(assumed_force),
+        cmocka_unit_test(section_of_three), cmocka_unit_test(cut_that_divides_nothing),
+        cmocka_unit_test(section_of_four),  cmocka_unit_test(section_in_space),
+        cmocka_unit_test(indeterminate),    cmocka_unit_test(long_trusses)};
     return cmocka_run_group_tests(tests, make_fields, free_fields);
 }

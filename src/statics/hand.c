@@ -259,11 +259,23 @@ static uint64_t left_out(const struct hand *h, const struct candidate *c)
     return there & h->open & ~c->unknowns;
 }
 
-/* Where no title names the axis or the centre. */
-static struct phrase reason_here(const struct equation *e, uint64_t out, struct arg only,
-                                 struct arg others)
+/* "B", "the y axis through B", "the line AB": what moments are about. */
+static const char *centre_of(const struct hand *h, const struct equation *e)
 {
-    struct arg about = arg_name(e->is_moment   ? (e->name ? e->name : "")
+    struct arena *arena = h->a->b->w->arena;
+    const char *name = e->name ? e->name : "", *text = name;
+    if (e->axis < 0)
+        text = arena_printf(arena, "the line %s", name);
+    else if (h->a->b->loads->space)
+        text = arena_printf(arena, "the %c axis through %s", "xyz"[e->axis], name);
+    return text ? text : "";
+}
+
+/* Where no title names the axis or the centre. */
+static struct phrase reason_here(const struct hand *h, const struct equation *e, uint64_t out,
+                                 struct arg only, struct arg others)
+{
+    struct arg about = arg_name(e->is_moment   ? centre_of(h, e)
                                 : e->axis >= 0 ? (const char *[]){"x", "y", "z"}[e->axis]
                                                : "n");
     struct arg verb = arg_name((out & (out - 1)) == 0 ? "has" : "have");
@@ -283,7 +295,7 @@ static struct phrase reason_of(const struct hand *h, const struct candidate *c, 
     struct arg only = arg_name(text_of(h, i)), others = names_of(h, out);
     bool is_one = (out & (out - 1)) == 0;
     if (h->is_one_section)
-        return reason_here(e, out, only, others);
+        return reason_here(h, e, out, only, others);
     if (out == 0)
         return PHRASE("{} is the only unknown in it.", only);
     if (!e->is_moment)
@@ -360,7 +372,8 @@ static void set_value(struct hand *h, int i, q value)
 static void show_found(struct hand *h, int i)
 {
     const struct hand_unknown *x = &h->unknown[i];
-    remark_sign(h, i);
+    if (!h->skips_signs)
+        remark_sign(h, i);
     if (x->column < 0)
         split_strut(h, &h->strut[x->strut], x->value);
 }

@@ -42,6 +42,7 @@ struct hand {
     int used_count;
     int together;               /* how many were found in groups, for statistics */
     bool is_one_section;        /* all is written into the section that is open */
+    bool skips_signs;    /* nothing is said of signs: parts of a force only */
     struct substitution worked; /* the last equations solved together, and for which unknowns */
     uint64_t worked_group;
 };

@@ -192,11 +192,14 @@ void order_add_group(struct order *o, const int *joint, int count)
         return;
     struct truss_group *group = &t->order[t->order_count];
     *group = (struct truss_group){{t->ordered, 0}};
-    for (int k = 0; k < count; k++)
-        if (order_open_at(o, joint[k], NULL, open, &alone) == 0) {
-            t->lists[t->ordered++] = joint[k];
-            group->joints.count++;
-        }
+    for (int k = 0; k < count; k++) {
+        bool is_done = count > 1 || order_open_at(o, joint[k], NULL, open, &alone) == 0;
+        if (!is_done || o->is_listed[joint[k]])
+            continue;
+        o->is_listed[joint[k]] = true;
+        t->lists[t->ordered++] = joint[k];
+        group->joints.count++;
+    }
     if (group->joints.count > 0)
         t->order_count++;
 }
@@ -295,6 +298,7 @@ static bool begin(struct order *o, struct truss *t, bool is_backward)
     o->value = take(o, t->unknown_count, sizeof *o->value);
     o->is_used = take(o, t->joint_count, sizeof *o->is_used);
     o->is_by_whole = take(o, t->unknown_count, sizeof *o->is_by_whole);
+    o->is_listed = take(o, t->joint_count, sizeof *o->is_listed);
     o->side = take(o, t->joint_count, sizeof *o->side);
     o->line = take(o, t->unknown_count, sizeof *o->line);
     o->place = take(o, t->joint_count, sizeof *o->place);

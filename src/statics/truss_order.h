@@ -19,6 +19,7 @@ struct order {
     q *value;            /* of each unknown; {0}: still open */
     bool *is_by_whole;   /* of each unknown: the whole truss gave it */
     bool *is_used;       /* of each joint: its own equations have been used */
+    bool *is_listed;                  /* of each joint: it is in the order */
     int opened;          /* unit vectors and meetings defined so far: their numbers go on */
     int last;            /* the joint worked last, or −1 */
     bool is_backward;    /* from the other end, without steps */
@@ -89,7 +90,7 @@ bool order_by_assumption(struct order *o);
 /* The open unknowns of a joint (room for HAND_COLUMNS_MAX); how many, −1 where there are more.
  * *ret_alone: how many of them are fixed and out of reach of the others together. */
 int order_open_at(struct order *o, int joint, const bool *is_known, int *ret_open, int *ret_alone);
-/* Joints that are wholly known now form a group of the order. */
+/* The joints form a group of the order; one alone only if it is wholly known now. */
 void order_add_group(struct order *o, const int *joint, int count);
 
 #endif

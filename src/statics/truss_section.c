@@ -736,7 +736,11 @@ static bool solve_target(struct order *o, struct part *p, int target, const bool
     struct candidate c = hand_candidate(&p->cut.h, &e);
     if ((c.unknowns & p->cut.h.open) != (uint64_t)1 << target)
         return false;
+    uint64_t open = p->cut.h.open;
+    for (int k = 0; k < p->cut.h.count && is_strict; k++)
+        p->cut.h.open |= (uint64_t)was_open[k] << k; /* it needs none of those found before */
     hand_solve_single(&p->cut.h, &c);
+    p->cut.h.open = open & ~((uint64_t)1 << target);
     return true;
 }
 
