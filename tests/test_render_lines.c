@@ -232,7 +232,7 @@ static void vectors_in_space(void **state)
     qv AB = qv_name(w, qv_sub(w, B, A), symbol_sub("r", "AB"));
     work_define_vector(w, AB);
     expect(&t, FORMAT_TEXT,
-           "→r_AB = →r_B − →r_A = (5 i − 3.5 j) − (12 k) = {5.00 i − 3.50 j − 12.0 k} m");
+           "→r_AB = →r_B − →r_A = (5 i − 3.5 j) − (12 k) = {5 i − 3.5 j − 12 k} m");
     q distance = q_name(w, q_norm(w, AB), symbol_sub("r", "AB"));
     work_define(w, distance);
     expect(&t, FORMAT_TEXT, "r_AB = |→r_AB| = √(5.00² + (−3.50)² + (−12.0)²) = 13.5 m");

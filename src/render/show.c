@@ -51,20 +51,38 @@ static void show_text(const char *text, bool is_zero, struct shown *s)
     }
 }
 
-/* The third side of 5 and 12 is 13: nobody writes 13.0 for a root that comes out whole. */
-static bool is_whole_root(const struct walk *k, const struct node *n)
+/* A length of the figure that comes out even: the third side of 5 and 12 is 13, and from 3 m to 6.5
+ * m it is 3.5 m; nobody writes 13.0 or 3.50 for them. */
+static bool is_even_length(const struct walk *k, const struct node *n)
 {
     int64_t numerator, denominator;
-    return (n->op == OP_SQRT || n->op == OP_NORM) && n->dimension.force == 0 &&
-           num_is_rational(n->num, &numerator, &denominator) && denominator == 1 &&
-           fabs(n->num.value) < pow(10.0, k->options->figures);
+    bool is_of_figure = n->op == OP_SQRT || n->op == OP_NORM ||
+                        (n->dimension.length == 1 && (n->op == OP_SUB || n->op == OP_SUM));
+    if (!is_of_figure || n->dimension.force != 0 || n->dimension.angle ||
+        !num_is_rational(n->num, &numerator, &denominator) || 1000 % denominator != 0)
+        return false;
+    double thousandths = fabs((double)numerator) * (double)(1000 / denominator);
+    while (thousandths >= 1.0 && fmod(thousandths, 10.0) == 0.0)
+        thousandths /= 10.0;
+    return thousandths < pow(10.0, k->options->figures); /* so many figures hold all of it */
+}
+
+static void drop_last_zeros(char *digits)
+{
+    if (strchr(digits, '.') == NULL)
+        return;
+    char *end = digits + strlen(digits);
+    while (end[-1] == '0')
+        *--end = '\0';
+    if (end[-1] == '.')
+        end[-1] = '\0';
 }
 
 static void show_rounded(const struct walk *k, const struct node *n, struct shown *s)
 {
-    s->own = is_whole_root(k, n)
-                 ? number_to_places(n->num.value, 0)
-                 : round_for_display(k->options, &k->w->units, n->dimension, n->num.value);
+    s->own = round_for_display(k->options, &k->w->units, n->dimension, n->num.value);
+    if (is_even_length(k, n))
+        drop_last_zeros(s->own.digits);
     s->negative = s->own.negative;
     s->count = 1;
     s->part[0] = (struct digits){
