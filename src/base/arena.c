@@ -110,9 +110,11 @@ exhausted:
     return NULL;
 }
 
+void *arena_room(struct arena *a, size_t size) { return take(a, size, _Alignof(max_align_t)); }
+
 void *arena_alloc(struct arena *a, size_t size)
 {
-    void *p = take(a, size, _Alignof(max_align_t));
+    void *p = arena_room(a, size);
     if (p != NULL)
         memset(p, 0, size);
     return p;

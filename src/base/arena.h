@@ -18,6 +18,9 @@ struct arena *arena_new(size_t cap);
  * the arena. */
 void *arena_alloc(struct arena *a, size_t size);
 
+/* The same, not cleared: for lists and texts, whose entries are written before they are read. */
+void *arena_room(struct arena *a, size_t size);
+
 /* A copy of `length` bytes of `text`, ended by a NUL; NULL as for arena_alloc. */
 char *arena_text(struct arena *a, const char *text, size_t length);
 

@@ -26,7 +26,7 @@ static bool reserve(struct buf *b, size_t count)
         capacity *= 2;
     if (capacity > b->maximum)
         capacity = b->maximum + 1;
-    char *data = arena_alloc(b->arena, capacity);
+    char *data = arena_room(b->arena, capacity);
     if (data == NULL) {
         b->overflow = true;
         return false;

@@ -192,7 +192,7 @@ enum problem_code json_read(struct arena *arena, const char *bytes, size_t lengt
         within.depth = DEPTH_MAX;
     size_t numbers_max = length / 2 + 1 < within.values ? length / 2 + 1 : within.values;
     struct json_scan scan = {.bytes = bytes, .length = length, .limits = &within};
-    scan.numbers = arena_alloc(arena, numbers_max * sizeof *scan.numbers);
+    scan.numbers = arena_room(arena, numbers_max * sizeof *scan.numbers);
     if (scan.numbers == NULL)
         goto no_memory;
     if (!json_scan(&scan, reterr))
@@ -200,7 +200,7 @@ enum problem_code json_read(struct arena *arena, const char *bytes, size_t lengt
 
     struct walk w = {.arena = arena, .scan = &scan, .reterr = reterr};
     w.nodes = arena_alloc(arena, scan.value_count * sizeof *w.nodes);
-    w.texts = arena_alloc(arena, scan.text_bytes);
+    w.texts = arena_room(arena, scan.text_bytes);
     const char *text = without_long_numbers(arena, &scan);
     if (w.nodes == NULL || w.texts == NULL || text == NULL)
         goto no_memory;

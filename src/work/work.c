@@ -4,14 +4,14 @@
 
 #include "work/grow.h"
 
-#define FIRST_BYTES 4096   /* of a list: what is handed out is cleared first, used or not */
+#define FIRST_BYTES 4096   /* of a list */
 #define FIRST_CAPACITY 128 /* entries at most, for lists of small ones */
 
 /* Move a list to a wider room. */
 static bool widen(struct work *w, void **list, uint32_t *capacity, uint32_t wider, uint32_t count,
                   size_t size)
 {
-    void *fresh = w->failed ? NULL : arena_alloc(w->arena, wider * size);
+    void *fresh = w->failed ? NULL : arena_room(w->arena, wider * size);
     if (!fresh) {
         w->failed = true;
         return false;
@@ -35,9 +35,9 @@ void work_init(struct work *w, struct arena *arena, const struct field *field)
     *w = (struct work){.arena = arena, .field = field};
     /* Index 0 of each list is the null handle. */
     if (GROW(w, node, node_count, node_capacity))
-        w->node_count = 1;
+        w->node[w->node_count++] = (struct node){0};
     if (GROW(w, vector, vector_count, vector_capacity))
-        w->vector_count = 1;
+        w->vector[w->vector_count++] = (struct vector){0};
 }
 
 void work_begin(struct work *w, struct units units, bool space)

@@ -17,10 +17,12 @@ enum arg_kind {
 };
 struct arg {
     enum arg_kind kind;
-    q scalar;
-    qv vector;
-    const char *name;
-    int count;
+    union { /* by kind */
+        q scalar;
+        qv vector;
+        const char *name;
+        int count;
+    };
 };
 struct phrase {
     const char *template; /* UTF-8; {} stands for an argument */
