@@ -235,18 +235,18 @@ static void vectors_in_space(void **state)
            "→r_AB = →r_B − →r_A = (5 i − 3.5 j) − (12 k) = {5 i − 3.5 j − 12 k} m");
     q distance = q_name(w, q_norm(w, AB), symbol_sub("r", "AB"));
     work_define(w, distance);
-    expect(&t, FORMAT_TEXT, "r_AB = |→r_AB| = √(5.00² + (−3.50)² + (−12.0)²) = 13.5 m");
+    expect(&t, FORMAT_TEXT, "r_AB = |→r_AB| = √(5² + (−3.5)² + (−12)²) = 13.5 m");
     qv u = qv_name(w, qv_over(w, AB, distance), symbol_sub("u", "AB"));
     work_define_vector(w, u);
     expect(&t, FORMAT_TEXT,
-           "→u_AB = →r_AB/r_AB = (5.00 i − 3.50 j − 12.0 k)/13.5 = {0.371 i − 0.260 j − 0.891 k}");
+           "→u_AB = →r_AB/r_AB = (5 i − 3.5 j − 12 k)/13.5 = {0.371 i − 0.260 j − 0.891 k}");
     expect(&t, FORMAT_LATEX,
-           "\\mathbf{u}_{AB} = \\frac{\\mathbf{r}_{AB}}{r_{AB}} = \\frac{5.00\\,\\mathbf{i} - "
-           "3.50\\,\\mathbf{j} - 12.0\\,\\mathbf{k}}{13.5} = \\left\\{0.371\\,\\mathbf{i} - "
+           "\\mathbf{u}_{AB} = \\frac{\\mathbf{r}_{AB}}{r_{AB}} = \\frac{5\\,\\mathbf{i} - "
+           "3.5\\,\\mathbf{j} - 12\\,\\mathbf{k}}{13.5} = \\left\\{0.371\\,\\mathbf{i} - "
            "0.260\\,\\mathbf{j} - 0.891\\,\\mathbf{k}\\right\\}");
     expect(&t, FORMAT_SPEECH,
-           "vector u sub A B equals vector r sub A B over r sub A B, equals open bracket 5.00 i "
-           "minus 3.50 j minus 12.0 k close bracket over 13.5, equals 0.371 i minus 0.260 j minus "
+           "vector u sub A B equals vector r sub A B over r sub A B, equals open bracket 5 i "
+           "minus 3.5 j minus 12 k close bracket over 13.5, equals 0.371 i minus 0.260 j minus "
            "0.891 k.");
     q T = named(&t, "T", "8.4", force, NULL);
     qv F = qv_name(w, qv_scale(w, T, u), symbol_of_name(w, "T"));
