@@ -4,6 +4,7 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/random.h>
 #include <sys/resource.h>
 #include <time.h>
@@ -13,6 +14,7 @@
 #include "server/http.h"
 #include "server/listen.h"
 #include "server/pipeline.h"
+#include "server/sandbox.h"
 #include "server/settings.h"
 #include "server/version.h"
 
@@ -23,6 +25,16 @@ static int fail(int status, const char *message)
 {
     fprintf(stderr, "tiptail: %s\n", message);
     return status;
+}
+
+/* A line on standard output without stdio, which asks the kernel about the file first: the sandbox
+ * refuses that. */
+static void say_listening(const char *url)
+{
+    char line[128];
+    int length = snprintf(line, sizeof line, "listening on %s\n", url);
+    if (write(STDOUT_FILENO, line, (size_t)length) < 0)
+        return; /* nobody listens to what it says */
 }
 
 static int help(void)
@@ -56,6 +68,26 @@ static void block_signals(sigset_t *set)
     sigaddset(set, SIGUSR1); /* a thread has ended */
     pthread_sigmask(SIG_BLOCK, set, NULL);
     signal(SIGPIPE, SIG_IGN);
+}
+
+/* Give up what serving does not take, once everything is open. False: the settings ask for more
+ * than this kernel and this build have. */
+static bool enter_sandbox(const struct settings *settings, struct service *service, char *message,
+                          size_t size)
+{
+    const unsigned whole = (1u << SANDBOX_LAYER_MAX_) - 1;
+    if (!strcmp(settings->sandbox, "off"))
+        return true;
+    unsigned holds = sandbox_enter();
+    metrics_sandbox(service->metrics, holds);
+    if (holds == whole || strcmp(settings->sandbox, "require"))
+        return true;
+    int layer = 0;
+    while (holds >> layer & 1)
+        layer++;
+    snprintf(message, size, "sandbox is \"require\", and there is no %s here",
+             sandbox_layer_name((enum sandbox_layer)layer));
+    return false;
 }
 
 /* SIGTERM: say so on /readyz, wait until the load balancer has seen it, then finish. */
@@ -111,12 +143,15 @@ int main(int argc, char **argv)
         return 1;
     }
     struct http *http = NULL;
-    if (listeners_open(&settings, &listeners, message, sizeof message))
-        http = http_start(service, &listeners, message, sizeof message);
+    if (listeners_open(&settings, &listeners, message, sizeof message)) {
+        if (enter_sandbox(&settings, service, message, sizeof message))
+            http = http_start(service, &listeners, message, sizeof message);
+        else
+            listeners_free(&listeners);
+    }
     bool is_whole = false;
     if (http) {
-        printf("listening on %s\n", listeners.url);
-        fflush(stdout);
+        say_listening(listeners.url);
         wait_and_drain(http, &settings, &signals);
         is_whole = http_free(http);
     } else {

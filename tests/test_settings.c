@@ -51,7 +51,8 @@ static void test_defaults(void **state)
     assert_int_equal(s.request_seconds, 20);
     assert_true(s.threads >= 1);
     assert_string_equal(s.cors, "");
-    assert_string_equal(s.log, "all");
+    assert_string_equal(s.log_level, "info");
+    assert_string_equal(s.sandbox, "auto");
 }
 
 static void test_options_win_over_variables(void **state)
@@ -97,7 +98,8 @@ static void test_refusals(void **state)
     refused("no option \"port\"", read_with(&s, "port", NULL));
     refused("no option \"\"", read_with(&s, "", NULL));
     refused("a numeric address", read_with(&s, "--address", "localhost", NULL));
-    refused("one of all, errors, none", read_with(&s, "--log", "some", NULL));
+    refused("one of info, warning, error, none", read_with(&s, "--log-level", "some", NULL));
+    refused("one of auto, require, off", read_with(&s, "--sandbox", "on", NULL));
     setenv("TIPTAIL_PORT", "eighty", 1);
     refused("TIPTAIL_PORT is \"eighty\"", read_with(&s, NULL));
     assert_int_equal(s.port, 17); /* nothing is written where it is refused */

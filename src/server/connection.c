@@ -72,9 +72,10 @@ void connection_end(struct connection *c, enum problem_code code, const char *de
         connection_new_id(c);
     if (code != PROBLEM_NONE) {
         send_by_hand(c, row, detail);
+        metrics_refused(c->worker->metrics, code);
         c->response = (struct response){.status = row->status, .log_detail = detail};
         if (!c->is_begun)
-            log_put_event(&c->worker->log, "warning", row->name, c->id, detail);
+            log_put_event(&c->worker->log, LOG_WARNING, row->name, c->id, detail);
     }
     c->is_ended = true;
     c->worker->connections--; /* what is ended counts no more; connection_closed knows */

@@ -226,7 +226,7 @@ static enum MHD_Result answer_without_memory(struct connection *c, struct worker
                                              struct MHD_Connection *mhd)
 {
     if (c) {
-        c->response = (struct response){.status = 503};
+        c->response = (struct response){.status = 503, .code = PROBLEM_OVERLOADED};
         c->is_answered = true;
         connection_enter(c, PHASE_ANSWER);
     }
@@ -319,8 +319,6 @@ static void log_request(const struct connection *c, uint64_t nanoseconds)
 {
     struct worker *w = c->worker;
     const struct response *r = &c->response;
-    if (!w->http->logs_all && !(w->http->logs_errors && (r->status >= 500 || r->status == 0)))
-        return;
     log_put_request(&w->log, &(struct log_request){
                                  .id = c->id,
                                  .method = method_name(c->admission.method),
@@ -345,11 +343,13 @@ static void request_ended(struct connection *c, bool is_complete)
         c->admission.route ? (unsigned)(c->admission.route - routes->routes) : routes->count;
     w->now = worker_clock();
     uint64_t took = w->now - c->started;
-    if (is_complete)
+    if (is_complete) {
+        metrics_refused(w->metrics, c->response.code);
         metrics_answer(w->metrics, route, c->admission.method, c->response.status, took,
                        c->received, sent_bytes(c));
-    else
+    } else {
         metrics_count(w->metrics, METRICS_REQUEST_ABORTED);
+    }
     metrics_count(w->metrics, METRICS_REQUEST_ENDED);
     log_request(c, took);
     give_arena(w, c->arena);

@@ -94,7 +94,7 @@ static void *run(void *cls)
     MHD_stop_daemon(w->daemon);
     w->daemon = NULL;
     if (w->has_cut_off)
-        log_put_event(&w->log, "warning", "cut-off", NULL,
+        log_put_event(&w->log, LOG_WARNING, "cut-off", NULL,
                       "Some requests were not finished in time.");
     log_flush(&w->log);
     atomic_fetch_sub(&http->running, 1);
@@ -165,8 +165,6 @@ struct http *http_start(struct service *service, struct listeners *listeners, ch
     http->settings = s;
     http->listeners = listeners;
     http->process = getpid();
-    http->logs_all = !strcmp(s->log, "all");
-    http->logs_errors = http->logs_all || !strcmp(s->log, "errors");
     http->rate = s->rate ? rate_new(s->rate, seed[0]) : NULL;
     http->workers = calloc(listeners->count, sizeof *http->workers);
     if (!http->workers || (s->rate && !http->rate))
@@ -179,6 +177,7 @@ struct http *http_start(struct service *service, struct listeners *listeners, ch
         w->client_limit = (s->connections_per_client + listeners->count - 1) / listeners->count;
         w->metrics = metrics_shard(service->metrics, i);
         w->log.fd = STDERR_FILENO;
+        w->log.least = log_level_of(s->log_level);
         atomic_fetch_add(&http->running, 1);
         if (!start_worker(w)) {
             free_worker(w);

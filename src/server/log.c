@@ -47,7 +47,18 @@ static void put_text(struct log *log, const char *key, const char *text)
     put(log, "\"");
 }
 
-static void begin(struct log *log, const char *level)
+static const char *const levels[] = {
+    [LOG_INFO] = "info", [LOG_WARNING] = "warning", [LOG_ERROR] = "error", [LOG_NONE] = "none"};
+
+enum log_level log_level_of(const char *name)
+{
+    enum log_level level = LOG_INFO;
+    while (level < LOG_NONE && strcmp(levels[level], name))
+        level++;
+    return level;
+}
+
+static void begin(struct log *log, enum log_level level)
 {
     if (log->length + LINE_BYTES > LOG_BYTES)
         log_flush(log);
@@ -59,12 +70,18 @@ static void begin(struct log *log, const char *level)
         strftime(log->time, sizeof log->time, "%Y-%m-%dT%H:%M:%S", &utc);
         log->second = now.tv_sec;
     }
-    put(log, "{\"time\":\"%s.%03ldZ\",\"level\":\"%s\"", log->time, now.tv_nsec / 1000000, level);
+    put(log, "{\"time\":\"%s.%03ldZ\",\"level\":\"%s\"", log->time, now.tv_nsec / 1000000,
+        levels[level]);
 }
 
 void log_put_request(struct log *log, const struct log_request *r)
 {
-    begin(log, r->status >= 500 ? "error" : r->status >= 400 ? "warning" : "info");
+    enum log_level level = r->status >= 500                     ? LOG_ERROR
+                           : r->status >= 400 || r->status == 0 ? LOG_WARNING
+                                                                : LOG_INFO;
+    if (level < log->least)
+        return;
+    begin(log, level);
     put_text(log, "id", r->id);
     put_text(log, "method", r->method);
     put_text(log, "route", r->route);
@@ -81,9 +98,11 @@ void log_put_request(struct log *log, const struct log_request *r)
     put(log, "}\n");
 }
 
-void log_put_event(struct log *log, const char *level, const char *event, const char *id,
+void log_put_event(struct log *log, enum log_level level, const char *event, const char *id,
                    const char *detail)
 {
+    if (level < log->least)
+        return;
     begin(log, level);
     put_text(log, "event", event);
     if (id)

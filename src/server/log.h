@@ -9,8 +9,11 @@
 
 #define LOG_BYTES 32768
 
+enum log_level { LOG_INFO, LOG_WARNING, LOG_ERROR, LOG_NONE };
+
 struct log {
     int fd;
+    enum log_level least; /* what is below is left out; LOG_NONE: everything */
     size_t length;
     time_t second; /* of the text below */
     char time[24]; /* "2025-11-25T14:30:07" */
@@ -28,11 +31,15 @@ struct log_request {
     uint64_t nanoseconds;
 };
 
-/* One line for one request. */
+/* "info", "warning", "error" or "none". */
+enum log_level log_level_of(const char *name);
+
+/* One line for one request: an error from status 500, a warning from 400. Status 0, where the
+ * client went away before an answer, is a warning. */
 void log_put_request(struct log *log, const struct log_request *request);
 /* One line for an event that belongs to no request that was understood; id and detail may be NULL.
  */
-void log_put_event(struct log *log, const char *level, const char *event, const char *id,
+void log_put_event(struct log *log, enum log_level level, const char *event, const char *id,
                    const char *detail);
 /* Write out what is there. */
 void log_flush(struct log *log);

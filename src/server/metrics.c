@@ -1,5 +1,6 @@
 #include "server/metrics.h"
 
+#include <fcntl.h>
 #include <inttypes.h>
 #include <stdarg.h>
 #include <stdatomic.h>
@@ -8,6 +9,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "server/sandbox.h"
 #include "server/version.h"
 
 /* Every status that is sent. The last entry is for one that was forgotten here. */
@@ -34,12 +36,14 @@ struct route_counters {
 };
 struct metrics_shard {
     counter events[METRICS_EVENT_MAX_];
+    counter refused[PROBLEM_MAX_];
     struct route_counters *routes;
 };
 struct metrics {
     const char *const *routes;
-    unsigned route_count, threads;
+    unsigned route_count, threads, sandbox;
     time_t started;
+    int statm; /* opened at start: later no file can be */
     struct metrics_shard *shards;
 };
 
@@ -57,6 +61,7 @@ struct metrics *metrics_new(const char *const *routes, unsigned route_count, uns
         return NULL;
     *m = (struct metrics){.routes = routes, .route_count = route_count, .threads = threads};
     m->started = time(NULL);
+    m->statm = open("/proc/self/statm", O_RDONLY | O_CLOEXEC);
     m->shards = calloc(threads, sizeof *m->shards);
     for (unsigned t = 0; m->shards && t < threads; t++) {
         m->shards[t].routes = calloc(route_count, sizeof *m->shards[t].routes);
@@ -65,20 +70,21 @@ struct metrics *metrics_new(const char *const *routes, unsigned route_count, uns
             return NULL;
         }
     }
-    if (!m->shards) {
-        free(m);
-        return NULL;
-    }
-    return m;
+    if (m->shards)
+        return m;
+    metrics_free(m);
+    return NULL;
 }
 
 void metrics_free(struct metrics *m)
 {
     if (!m)
         return;
-    for (unsigned t = 0; t < m->threads; t++)
+    for (unsigned t = 0; m->shards && t < m->threads; t++)
         free(m->shards[t].routes);
     free(m->shards);
+    if (m->statm >= 0)
+        close(m->statm);
     free(m);
 }
 
@@ -96,6 +102,14 @@ static void add(counter *c, uint64_t n)
 }
 
 void metrics_count(struct metrics_shard *s, enum metrics_event event) { add(&s->events[event], 1); }
+
+void metrics_refused(struct metrics_shard *s, enum problem_code code)
+{
+    if (code != PROBLEM_NONE)
+        add(&s->refused[code], 1);
+}
+
+void metrics_sandbox(struct metrics *m, unsigned layers) { m->sandbox = layers; }
 
 void metrics_answer(struct metrics_shard *s, unsigned route, enum method method, int status,
                     uint64_t nanoseconds, uint64_t received, uint64_t sent)
@@ -142,12 +156,20 @@ static uint64_t total(const struct metrics *m, unsigned route, size_t offset)
 }
 #define TOTAL(route, member) total(m, route, offsetof(struct route_counters, member))
 
-static uint64_t events(const struct metrics *m, enum metrics_event event)
+/* A sum of counters at the same place of every shard. */
+static uint64_t shards(const struct metrics *m, size_t offset)
 {
     uint64_t sum = 0;
-    for (unsigned t = 0; t < m->threads; t++)
-        sum += atomic_load_explicit(&m->shards[t].events[event], memory_order_relaxed);
+    for (unsigned t = 0; t < m->threads; t++) {
+        const counter *c = (const counter *)(const void *)((const char *)&m->shards[t] + offset);
+        sum += atomic_load_explicit(c, memory_order_relaxed);
+    }
     return sum;
+}
+
+static uint64_t events(const struct metrics *m, enum metrics_event event)
+{
+    return shards(m, offsetof(struct metrics_shard, events) + (size_t)event * sizeof(counter));
 }
 
 /* What has begun and not ended; the ends are read first, so that it is never below 0. */
@@ -173,6 +195,16 @@ static void put_requests(const struct metrics *m, struct buf *out)
                         "%" PRIu64 "\n",
                         m->routes[r], method_name((enum method)k), statuses[s], n);
             }
+}
+
+static void put_refused(const struct metrics *m, struct buf *out)
+{
+    head(out, "tiptail_http_refused_total", "counter",
+         "Answers that are a problem, by the name of its type.");
+    for (int code = PROBLEM_NONE + 1; code < PROBLEM_MAX_; code++)
+        put(out, "tiptail_http_refused_total{reason=\"%s\"} %" PRIu64 "\n",
+            problem_row((enum problem_code)code)->name,
+            shards(m, offsetof(struct metrics_shard, refused) + (size_t)code * sizeof(counter)));
 }
 
 static void put_durations(const struct metrics *m, struct buf *out)
@@ -218,17 +250,13 @@ static void put_process(const struct metrics *m, struct buf *out)
     put(out, "process_cpu_seconds_total %lld.%06ld\n", (long long)cpu.tv_sec, cpu.tv_nsec / 1000);
     head(out, "process_start_time_seconds", "gauge", "Start, in seconds since 1970 UTC.");
     put(out, "process_start_time_seconds %lld\n", (long long)m->started);
-    unsigned long pages = 0;
-    FILE *statm = fopen("/proc/self/statm", "r");
-    if (statm) {
-        if (fscanf(statm, "%*u %lu", &pages) != 1)
-            pages = 0;
-        fclose(statm);
-    }
-    if (pages) {
+    char statm[128] = "";
+    unsigned long long pages = 0;
+    if (m->statm >= 0 && pread(m->statm, statm, sizeof statm - 1, 0) > 0 &&
+        sscanf(statm, "%*u %llu", &pages) == 1) {
         head(out, "process_resident_memory_bytes", "gauge", "Memory resident.");
         put(out, "process_resident_memory_bytes %llu\n",
-            (unsigned long long)pages * (unsigned long long)sysconf(_SC_PAGESIZE));
+            pages * (unsigned long long)sysconf(_SC_PAGESIZE));
     }
 }
 
@@ -245,7 +273,12 @@ void metrics_put(const struct metrics *m, struct buf *out)
     };
     head(out, "tiptail_build_info", "gauge", "Always 1; the version is a label.");
     put(out, "tiptail_build_info{version=\"%s\"} 1\n", TIPTAIL_VERSION);
+    head(out, "tiptail_sandbox", "gauge", "1 where this layer of the sandbox holds.");
+    for (int layer = 0; layer < SANDBOX_LAYER_MAX_; layer++)
+        put(out, "tiptail_sandbox{layer=\"%s\"} %u\n",
+            sandbox_layer_name((enum sandbox_layer)layer), m->sandbox >> layer & 1);
     put_requests(m, out);
+    put_refused(m, out);
     put_durations(m, out);
     put_bytes(m, out);
     head(out, "tiptail_http_requests_in_flight", "gauge", "Requests begun and not ended.");

@@ -6,6 +6,7 @@
 #include <stdint.h>
 
 #include "base/buf.h"
+#include "base/problem.h"
 
 enum method {
     METHOD_GET,
@@ -41,6 +42,10 @@ struct metrics_shard *metrics_shard(struct metrics *m, unsigned thread);
 void metrics_count(struct metrics_shard *s, enum metrics_event event);
 void metrics_answer(struct metrics_shard *s, unsigned route, enum method method, int status,
                     uint64_t nanoseconds, uint64_t received, uint64_t sent);
+/* Count an answer that is a problem; PROBLEM_NONE is not counted. */
+void metrics_refused(struct metrics_shard *s, enum problem_code code);
+/* The layers of the sandbox that hold, as sandbox_enter says. */
+void metrics_sandbox(struct metrics *m, unsigned layers);
 
 /* The exposition. */
 void metrics_put(const struct metrics *m, struct buf *out);

@@ -99,6 +99,7 @@ static void respond_without_memory(struct response *r)
         "this request, or shutting down\", \"status\": 503, \"detail\": \"This request needs more "
         "memory than it may take.\"}\n";
     respond(r, 503, MEDIA_PROBLEM, body, sizeof body - 1);
+    r->code = PROBLEM_OVERLOADED;
     response_header(r, "Retry-After", "1");
     response_header(r, "Cache-Control", "no-store");
 }
@@ -154,6 +155,7 @@ static void respond_problem(const struct request *request, const struct problem 
         return;
     }
     respond(r, row->status, MEDIA_PROBLEM, b.data, b.length);
+    r->code = p->code;
     response_header(r, "Cache-Control", "no-store");
     if (is_ours)
         r->log_detail = p->detail;

@@ -59,6 +59,7 @@ struct response {
         const char *name, *value;
     } header[RESPONSE_HEADERS];
     unsigned header_count;
+    enum problem_code code; /* PROBLEM_NONE: no problem */
     const char *log_detail; /* of an error of ours: for the log, not for the client; or NULL */
 };
 

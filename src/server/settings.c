@@ -34,11 +34,17 @@ static const char *refuse_address(const char *text)
     return NULL;
 }
 
-static const char *refuse_log(const char *text)
+static const char *refuse_log_level(const char *text)
 {
-    if (!strcmp(text, "all") || !strcmp(text, "errors") || !strcmp(text, "none"))
-        return NULL;
-    return "one of all, errors, none";
+    bool is_known = !strcmp(text, "info") || !strcmp(text, "warning") || !strcmp(text, "error") ||
+                    !strcmp(text, "none");
+    return is_known ? NULL : "one of info, warning, error, none";
+}
+
+static const char *refuse_sandbox(const char *text)
+{
+    bool is_known = !strcmp(text, "auto") || !strcmp(text, "require") || !strcmp(text, "off");
+    return is_known ? NULL : "one of auto, require, off";
 }
 
 /* An origin is scheme://host or scheme://host:port (RFC 6454), nothing after it. */
@@ -98,8 +104,14 @@ static const struct row rows[] = {
      NUMBER(rate, 0, 0, 1000000)},
     {"cors", "origins whose pages may call: *, or a list with commas; empty is none",
      STRING(cors, "", refuse_cors)},
-    {"log", "requests to log on standard error: all, errors or none",
-     STRING(log, "all", refuse_log)},
+    {"log-level",
+     "what is logged on standard error: info is every request, warning those with a status from "
+     "400, error those from 500, none nothing",
+     STRING(log_level, "info", refuse_log_level)},
+    {"sandbox",
+     "what is given up once it listens (new privileges, files, new sockets, other programs): auto "
+     "as much as the kernel can, require everything or do not start, off nothing",
+     STRING(sandbox, "auto", refuse_sandbox)},
 };
 #define ROWS (sizeof rows / sizeof *rows)
 

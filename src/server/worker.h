@@ -77,7 +77,6 @@ struct http {
     struct worker *workers;
     unsigned count;
     struct rate *rate; /* NULL: no limit */
-    bool logs_all, logs_errors;
     pid_t process;
     int done;
     atomic_bool finishing;

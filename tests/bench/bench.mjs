@@ -86,7 +86,7 @@ async function ask(server) {
     return {status: response.status, text: await response.text()};
 }
 
-const tiptail = await start('tiptail', ['build/tiptail', '--port', '0', '--threads', '1', '--log', 'none']);
+const tiptail = await start('tiptail', ['build/tiptail', '--port', '0', '--threads', '1', '--log-level', 'none']);
 const answer = await ask(tiptail);
 if (answer.status !== 200) throw new Error(`tiptail: ${answer.status} ${answer.text}`);
 writeFileSync(`${FOLDER}/answer.json`, answer.text);

@@ -22,7 +22,8 @@ owners='
 microhttpd.h    src/server/worker.h
 cjson/cJSON.h   src/json/
 pcre2.h         src/schema/
-linux/          src/server/connection.c
+linux/          src/server/connection.c src/server/sandbox.c
+seccomp.h       src/server/sandbox.c
 sys/            src/server/ src/main.c
 pthread.h       src/server/worker.h src/main.c
 '

@@ -67,7 +67,7 @@ export async function startService()
 {
     const program = path.resolve(root, process.env.TIPTAIL_PROGRAM ?? 'build/tiptail');
     const env = Object.fromEntries(Object.entries(process.env).filter(([name]) => !/^TIPTAIL_/.test(name)));
-    const options = ['--port', '0', '--log', 'errors', '--drain-delay', '0'];
+    const options = ['--port', '0', '--log-level', 'error', '--drain-delay', '0'];
     const child = spawn(program, options, {stdio: ['ignore', 'pipe', 'pipe'], env});
     const ended = new Promise(resolve => child.on('close', (status, signal) => resolve(status ?? signal)));
     let output = '', log = '';

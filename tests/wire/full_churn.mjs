@@ -7,7 +7,7 @@ limit(300);
 const program = process.env.PROGRAM ?? 'build/tiptail';
 
 // 20 MB where 1 MiB is allowed, announced and in chunks.
-const uploads = start({log: 'none'}, {program});
+const uploads = start({log_level: 'none'}, {program});
 await uploads.ready;
 const filler = Buffer.alloc(1 << 20, ' '), size = filler.length.toString(16);
 let told = 0;
@@ -50,7 +50,7 @@ await stop_clean(uploads);
 let asked = 0, lost = 0, dirty = 0;
 const rounds = Number(process.env.ROUNDS ?? 12);
 for (let round = 0; round < rounds; round++) {
-  const server = start({log: 'none', drain_delay: 1}, {program});
+  const server = start({log_level: 'none', drain_delay: 1}, {program});
   await server.ready;
   let is_over = false;
   const client = async keeps => {
@@ -86,7 +86,7 @@ for (let round = 0; round < rounds; round++) {
 ok(lost === 0 && dirty === 0 && asked > 1000, `no request of ${asked} is lost over ${rounds} restarts`, `${lost} lost, ${dirty} ends with another status than 0`);
 
 // Memory after many requests of every kind, and with many connections come and gone.
-const server = start({log: 'none'}, {program});
+const server = start({log_level: 'none'}, {program});
 await server.ready;
 const resident = () => Number(/VmRSS:\s+(\d+)/.exec(fs.readFileSync(`/proc/${server.pid}/status`, 'utf8'))[1]);
 const kinds = [post('/v1/resultant', problem), post('/v1/resultant', '{"forces": 7}'), post('/v1/resultant', '{'), get('/v1'), get('/nope'),

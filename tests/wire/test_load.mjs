@@ -5,7 +5,7 @@ limit(90);
 
 // All clients ready in one moment: the server is stopped while they ask. A multiple of 128 is where
 // the library's own loop hangs.
-const one_loop = start({threads: 1, connections: 600, log: 'none'});
+const one_loop = start({threads: 1, connections: 600, log_level: 'none'});
 await one_loop.ready;
 for (const clients of [1, 127, 128, 129, 256, 257, 384]) {
   const links = Array.from({length: clients}, () => connect(one_loop.port));
@@ -34,7 +34,7 @@ for (const [what, data] of [['GET', get('/healthz')], ['POST', post('/v1/resulta
 await stop_clean(one_loop);
 
 // More slow clients than connections: the oldest unfinished ones make room.
-const crowded = start({threads: 1, connections: 64, log: 'none'});
+const crowded = start({threads: 1, connections: 64, log_level: 'none'});
 await crowded.ready;
 const slow = [];
 const drip = setInterval(() => slow.forEach(link => link.is_ended || link.send('x')), 200);
@@ -57,7 +57,7 @@ ok(Number(/tiptail_http_evicted_total (\d+)/.exec(scrape.body)?.[1]) >= 136, 'ev
 await stop_clean(crowded);
 
 // Every connection busy with an answer that is not read: one more is refused, not left to wait.
-const full = start({threads: 1, connections: 8, log: 'none'});
+const full = start({threads: 1, connections: 8, log_level: 'none'});
 await full.ready;
 const readers = Array.from({length: 8}, () => connect(full.port));
 for (const link of readers) {
@@ -75,7 +75,7 @@ readers.forEach(link => link.close());
 await stop_clean(full);
 
 // One client with more connections than it may have.
-const fair = start({threads: 1, connections_per_client: 3, log: 'none'});
+const fair = start({threads: 1, connections_per_client: 3, log_level: 'none'});
 await fair.ready;
 const greedy = Array.from({length: 3}, () => connect(fair.port));
 for (const link of greedy) {

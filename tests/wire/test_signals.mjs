@@ -18,12 +18,12 @@ for (const [settings, args, pattern] of [
   [{}, ['--port'], /--port needs a value/], [{}, ['--ports', '1'], /no option "--ports"/], [{}, ['extra'], /no option "extra"/],
   [{}, ['--address=localhost'], /--address is "localhost"; it takes a numeric address/], [{threads: '257'}, [], /TIPTAIL_THREADS/],
   [{body_limit: '99999999999999999999'}, [], /TIPTAIL_BODY_LIMIT/], [{cors: 'school.example'}, [], /TIPTAIL_CORS/],
-  [{cors: 'https://school.example/path'}, [], /TIPTAIL_CORS/], [{cors: 'https://a.example,'}, [], /TIPTAIL_CORS/], [{log: 'loud'}, [], /one of all, errors, none/],
+  [{cors: 'https://school.example/path'}, [], /TIPTAIL_CORS/], [{cors: 'https://a.example,'}, [], /TIPTAIL_CORS/], [{log_level: 'loud'}, [], /one of info, warning, error, none/], [{sandbox: 'yes'}, [], /one of auto, require, off/],
   [{request_timeout: '0'}, [], /from 1 to 3600/], [{connections: '999999'}, [], /ulimit|connections/]])
   await fails(settings, args, 2, pattern, `refused at the start: ${JSON.stringify(settings)} ${args.join(' ')}`);
 let one = start({}, {args: ['--help']});
 same(await one.ended, 0, '--help ends with status 0');
-for (const name of ['address', 'port', 'threads', 'connections', 'body-limit', 'cors', 'log', 'drain-delay'])
+for (const name of ['address', 'port', 'threads', 'connections', 'body-limit', 'cors', 'log-level', 'drain-delay'])
   ok(one.out.includes(`--${name} `) && one.out.includes(`TIPTAIL_${name.toUpperCase().replaceAll('-', '_')}\n`), `--help lists ${name} and its variable`);
 one = start({}, {args: ['--version']});
 ok(await one.ended === 0 && /^tiptail \d+\.\d+\.\d+\n$/.test(one.out), '--version');
@@ -108,7 +108,7 @@ const listener = net.createServer().listen(0, '127.0.0.1');
 await new Promise(resolve => listener.once('listening', resolve));
 const port = listener.address().port;
 const manager = spawn('/bin/sh', ['-c', `for n in 1 2; do sh -c 'LISTEN_FDS=1 LISTEN_PID=$$ exec "${program}"' & echo "pid $!"; wait $!; echo "status $?"; sleep 0.5; done`],
-  {cwd: root, env: {PATH: process.env.PATH, TIPTAIL_DRAIN_DELAY: '0'}, stdio: ['ignore', 'pipe', 'ignore', listener._handle.fd]});
+  {cwd: root, env: {PATH: process.env.PATH, TIPTAIL_DRAIN_DELAY: '0', TIPTAIL_SANDBOX: 'off'}, stdio: ['ignore', 'pipe', 'ignore', listener._handle.fd]});
 listener.close();
 let said = '';
 manager.stdout.on('data', chunk => said += chunk);
