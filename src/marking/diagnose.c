@@ -314,8 +314,12 @@ static void add_code(struct mistake *m, enum slip slip)
     for (int k = 0; k < m->code_count; k++)
         if (m->code[k] == slip)
             return;
-    if (m->code_count < ALTERNATIVES_MAX)
-        m->code[m->code_count++] = slip;
+    if (m->code_count == ALTERNATIVES_MAX)
+        return;
+    int at = m->code_count++; /* in the order of the catalogue */
+    for (; at > 0 && m->code[at - 1] > slip; at--)
+        m->code[at] = m->code[at - 1];
+    m->code[at] = slip;
 }
 
 static bool is_same_place(const struct slip_chance *a, const struct slip_chance *b)

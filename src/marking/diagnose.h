@@ -19,7 +19,7 @@
 /* A class of chances that give the same numbers. */
 struct mistake {
     const struct slip_chance *chance; /* the first of the class */
-    enum slip code[ALTERNATIVES_MAX]; /* each once, that of the first chance first */
+    enum slip code[ALTERNATIVES_MAX]; /* each once, in the order of the catalogue */
     int code_count;
     bool is_same_at; /* all chances of the class have the place of the first */
     int *explains;   /* items, wrong ones that it gives */

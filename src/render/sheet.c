@@ -254,6 +254,58 @@ static void put_answers(struct sheet *s)
     leave_block(s);
 }
 
+/* ---- answers that were marked ---- */
+
+static const struct value nothing = {.kind = VALUE_NULL, .text = ""};
+
+/* The member of that key; an empty value where there is none. */
+static const struct value *member(const struct value *object, const char *key)
+{
+    for (const struct value *c = object->child; c != NULL; c = c->next)
+        if (c->key != NULL && strcmp(c->key, key) == 0)
+            return c;
+    return &nothing;
+}
+
+static void put_said(struct sheet *s, const char *lead, const char *template, uint32_t count,
+                     const struct arg *args)
+{
+    struct phrase p = phrase(template, count, args);
+    put_paragraph(s, lead, &p, "\n");
+}
+
+static void put_marked(struct sheet *s, const struct value *marked)
+{
+    const struct value *score = member(marked, "score");
+    put_said(s, "", "Score: {} of {}.", 2,
+             (struct arg[]){arg_count(member(score, "given")->count),
+                            arg_count(member(score, "maximum")->count)});
+    put(&s->k, s->layout->list[0]);
+    for (const struct value *i = member(marked, "items")->child; i != NULL; i = i->next)
+        put_said(
+            s, s->layout->item, "{}: {}", 2,
+            (struct arg[]){arg_name(member(i, "of")->text), arg_name(member(i, "verdict")->text)});
+    put(&s->k, s->layout->list[1]);
+    for (const struct value *m = member(marked, "mistakes")->child; m != NULL; m = m->next)
+        put_said(s, "", "{}", 1, (struct arg[]){arg_name(member(m, "feedback")->text)});
+}
+
+/* One answer, or those of a class. */
+static void put_check(struct sheet *s)
+{
+    const struct value *answers = member(s->k.w->answer, "answers");
+    int number = 0;
+    if (!s->k.w->is_class) {
+        put_heading(s, 0, &(struct phrase){.template = s->layout->answer});
+        put_marked(s, s->k.w->answer);
+    }
+    for (const struct value *a = answers->child; a != NULL; a = a->next) {
+        struct phrase title = PHRASE("Answer {}", arg_count(++number));
+        put_heading(s, 0, &title);
+        put_marked(s, a);
+    }
+}
+
 static void put_notes(struct sheet *s)
 {
     const struct work *w = s->k.w;
@@ -289,8 +341,10 @@ static void put_sheet(struct work *w, const struct render_options *options,
     for (uint32_t i = 0; options->working && i < w->section_count; i++)
         if (w->section[i].count > 0)
             put_section(&s, ++number, &w->section[i]);
-    if (w->answer != NULL)
+    if (w->answer != NULL && member(w->answer, "verdict") == &nothing && !w->is_class)
         put_answers(&s);
+    else if (w->answer != NULL)
+        put_check(&s);
     put_notes(&s);
 }
 
