@@ -43,6 +43,7 @@ LIBS_unit = -ludunits2
 LIBS_linear = -lgmp -lgsl -lgslcblas
 LIBS_equilibrium_exact = -lgmp -lgsl -lgslcblas
 LIBS_particle = -lgsl -lgslcblas
+LIBS_truss_exact = -lgmp
 SANITIZED = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
 
 build/tiptail: build/release/tiptail

@@ -159,15 +159,16 @@ static void between_pins(void **state)
 
 /* ---- mechanisms ---- */
 
+#define LEANING                                                                                    \
+    "{'joints': {'A': [0, 0], 'B': [2, 0], 'C': [2, 1.5], 'D': [0, 1.5]}, 'members': [['A', "      \
+    "'B'], ['B', 'C'], ['C', 'D'], ['D', 'A']], 'supports': [{'at': 'A', 'kind': 'pin'}, "         \
+    "{'at': 'B', 'kind': 'roller'}], 'loads': [{'at': 'C', 'components': [%s, -7.5]}]}"
+
 /* A square without a diagonal leans: the count is one short. */
 static void leaning(void **state)
 {
     (void)state;
-    const char *square =
-        "{'joints': {'A': [0, 0], 'B': [2, 0], 'C': [2, 1.5], 'D': [0, 1.5]}, 'members': [['A', "
-        "'B'], ['B', 'C'], ['C', 'D'], ['D', 'A']], 'supports': [{'at': 'A', 'kind': 'pin'}, "
-        "{'at': 'B', 'kind': 'roller'}], 'loads': [{'at': 'C', 'components': [%s, -7.5]}]}";
-    struct solved s = solve("truss", square, "3.25");
+    struct solved s = solve("truss", LEANING, "3.25");
     assert_string_equal(words_at(&s, "state"), "mechanism");
     assert_int_equal(count_at(&s, "mechanism/freedoms"), 1);
     assert_false(value_at(&s, "balanced", NULL)->truth);
@@ -189,7 +190,7 @@ static void leaning(void **state)
     done(&s);
 
     /* A load that does no work in that motion is carried. */
-    s = solve("truss", square, "0");
+    s = solve("truss", LEANING, "0");
     assert_true(value_at(&s, "balanced", NULL)->truth);
     assert_number(&s, "members/1/force", -7.5);
     assert_number(&s, "members/0/force", 0);
@@ -284,24 +285,25 @@ static const char *found_of(struct solved *s, const char *member)
     return v ? v->last->text : "not zero";
 }
 
+#define FRAME                                                                                      \
+    "{'joints': {'A': [0, 0], 'B': [4, 0], 'C': [4, 3]}, 'members': [['A', 'B'], ['B', 'C'], "     \
+    "['A', 'C']], 'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'C', 'kind': 'roller', "         \
+    "'normal': {'axis': '%s'}}], 'loads': [{'at': 'B', 'components': [%s]}]}"
+
 /* A load at the joint counts as a force there: in line with one of two members the other is zero,
  * otherwise neither. So does a support. */
 static void zero_force_rules(void **state)
 {
     (void)state;
-    const char *frame =
-        "{'joints': {'A': [0, 0], 'B': [4, 0], 'C': [4, 3]}, 'members': [['A', 'B'], ['B', 'C'], "
-        "['A', 'C']], 'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'C', 'kind': 'roller', "
-        "'normal': {'axis': '%s'}}], 'loads': [{'at': 'B', 'components': [%s]}]}";
-    struct solved s = solve("truss", frame, "-x", "0, -7.5");
+    struct solved s = solve("truss", FRAME, "-x", "0, -7.5");
     assert_string_equal(found_of(&s, "AB"), "inspection");
     assert_string_equal(found_of(&s, "BC"), "not zero");
     done(&s);
-    s = solve("truss", frame, "-x", "2.5, 0");
+    s = solve("truss", FRAME, "-x", "2.5, 0");
     assert_string_equal(found_of(&s, "BC"), "inspection");
     assert_string_equal(found_of(&s, "AC"), "inspection");
     done(&s);
-    s = solve("truss", frame, "-x", "2.5, -7.5");
+    s = solve("truss", FRAME, "-x", "2.5, -7.5");
     assert_true(is_absent(&s, "zero_force_members/0"));
     done(&s);
     /* Loads that cancel are none. */
@@ -330,10 +332,10 @@ static void zero_force_rules(void **state)
 
 /* ---- notes ---- */
 
-static const char *two_bars =
-    "{'joints': {'A': [0, 0], 'B': [2, %s], 'C': [4, 0]}, 'members': [['A', 'B'], ['B', 'C']], "
-    "'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'C', 'kind': 'pin'}], 'loads': [{'at': 'B', "
-    "'components': [0, -7.5]}]}";
+#define TWO_BARS                                                                                   \
+    "{'joints': {'A': [0, 0], 'B': [2, %s], 'C': [4, 0]}, 'members': [['A', 'B'], ['B', 'C']], "   \
+    "'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'C', 'kind': 'pin'}], 'loads': [{'at': 'B', " \
+    "'components': [0, -7.5]}]}"
 
 /* A rise of 1 % of the span and less is said to be sensitive; 5 % is not, nor is any usual truss.
  */
@@ -343,7 +345,7 @@ static void sensitivity(void **state)
     static const char *const flat[] = {"0.039", "0.02", "0.001", "0.0000001"};
     static const char *const steep[] = {"0.2", "0.5", "1.5", "40"};
     for (size_t i = 0; i < sizeof flat / sizeof *flat; i++) {
-        struct solved s = solve("truss", two_bars, flat[i]);
+        struct solved s = solve("truss", TWO_BARS, flat[i]);
         assert_string_equal(note_codes(&s), "nearly-critical-form");
         double rise = strtod(flat[i], NULL);
         assert_near(number_at(&s, "members/0/force"), -3.75 * hypot(2, rise) / rise,
@@ -351,7 +353,7 @@ static void sensitivity(void **state)
         done(&s);
     }
     for (size_t i = 0; i < sizeof steep / sizeof *steep; i++) {
-        struct solved s = solve("truss", two_bars, steep[i]);
+        struct solved s = solve("truss", TWO_BARS, steep[i]);
         assert_string_equal(note_codes(&s), "");
         done(&s);
     }

@@ -409,7 +409,7 @@ static void compare(const struct random_truss *t, int *tally)
     tally[r->rank < e ? is_held ? 3 : 2 : r->rank < n ? 1 : 0]++;
     struct solved s = solve_json("truss", arena, read_json(arena, text));
     if (s.code != PROBLEM_NONE || strcmp(words_at(&s, "state"), state) != 0)
-        fail_msg("%s is not %s: %s", text, state, s.problem.detail ? s.problem.detail : "");
+        fail_msg("%s: not %s in %.900s", s.problem.detail ? s.problem.detail : "", state, text);
     assert_int_equal(count_at(&s, "count/unknowns"), n);
     assert_int_equal(count_at(&s, "count/equations"), e);
     assert_int_equal(count_at(&s, "count/rank"), r->rank);

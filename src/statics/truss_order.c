@@ -421,7 +421,11 @@ void truss_work(struct truss *t)
 
 void truss_add_alternatives(struct truss *t)
 {
-    for (int i = 0; i < t->unknown_count; i++)
-        if (!q_is_none(t->unknown[i].other) && !q_is_none(t->unknown[i].force))
-            work_alternative(t->w, t->unknown[i].force, t->unknown[i].other);
+    for (int i = 0; i < t->unknown_count; i++) {
+        const struct truss_unknown *u = &t->unknown[i];
+        double force = q_value(t->w, u->force), other = q_value(t->w, u->other);
+        if (!q_is_none(u->other) && !q_is_none(u->force) &&
+            fabs(other - force) <= UNKNOWN_AGREES * fabs(force))
+            work_alternative(t->w, u->force, u->other);
+    }
 }

@@ -106,6 +106,13 @@ static void note_doubts(struct work *w)
     if (w->doubt_rounding)
         work_note(w, "zero-within-rounding",
                   PLAIN("A value is zero to within rounding; it was not decided exactly."));
+    if (w->hand_lost) {
+        w->section_count = w->step_count = 0;
+        work_note(w, "working-lost",
+                  PLAIN("The problem is so nearly singular that work by hand loses its digits: the "
+                        "values come from the equations solved together, and there is no "
+                        "working."));
+    }
     for (uint32_t i = 0; i < w->key_count; i++)
         if (w->key[i].is_sensitive) {
             work_note(w, "sensitive-by-hand",

@@ -368,11 +368,15 @@ q q_abs(struct work *w, q a)
 q q_unknown(struct work *w, struct num found, struct dimension dimension, q hand, double scale)
 {
     const struct node *worked = q_node(w, hand);
-    if (!q_is_none(hand) && (!same_dimension(worked->dimension, dimension) ||
-                             !(fabs(worked->num.value - found.value) <= UNKNOWN_AGREES * scale)))
+    double apart = q_is_none(hand) ? 0.0 : fabs(worked->num.value - found.value);
+    bool agrees = apart <= UNKNOWN_AGREES * scale;
+    bool is_explained = apart <= worked->num.error + worked->num.slack;
+    if (!q_is_none(hand) &&
+        (!same_dimension(worked->dimension, dimension) || (!agrees && !is_explained)))
         return inconsistent(w);
     struct symbol symbol = worked->symbol;
-    q x = push_op(w, OP_UNKNOWN, found, dimension, hand, (q){0});
+    w->hand_lost = w->hand_lost || !agrees;
+    q x = push_op(w, OP_UNKNOWN, found, dimension, agrees ? hand : (q){0}, (q){0});
     if (!q_is_none(x))
         w->node[x.i].symbol = symbol;
     return x;

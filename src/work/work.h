@@ -189,6 +189,7 @@ struct work {
     bool inconsistent;   /* dimensions did not fit, a root of a negative: a fault of ours */
     bool doubt_rounding; /* something was zero to within rounding only */
     bool doubt_digits;   /* something was zero within the digits given */
+    bool hand_lost;      /* something worked by hand lost its digits on the way */
 };
 
 /* An empty work in `arena`, over `field`; units and dimension follow by work_begin. */
