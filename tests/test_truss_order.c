@@ -320,17 +320,18 @@ static void joint_by_joint(void **state)
     done(&s);
 }
 
-/* Every joint of the hexagon has three members. */
+/* Every joint of it has three members. */
+#define HEXAGON                                                                                    \
+    "{'joints': {'A': [0, 0], 'B': [4, 0], 'C': [7, 3], 'D': [4, 7], 'E': [0, 5], 'F': "           \
+    "[-2, 3.5]}, 'members': [['A','B'],['B','C'],['C','D'],['D','E'],['E','F'],['F','A'],"         \
+    "['A','D'],['B','E'],['C','F']], 'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'B', "        \
+    "'kind': 'roller'}], 'loads': [{'name':'P','at': 'D', 'components': [12.5, -22]}, "            \
+    "{'name':'Q','at': 'F', 'components': [4.5, -6]}]}"
+
 static void assumed_force(void **state)
 {
     (void)state;
-    struct solved s = solve(
-        "truss",
-        "{'joints': {'A': [0, 0], 'B': [4, 0], 'C': [7, 3], 'D': [4, 7], 'E': [0, 5], 'F': "
-        "[-2, 3.5]}, 'members': [['A','B'],['B','C'],['C','D'],['D','E'],['E','F'],['F','A'],"
-        "['A','D'],['B','E'],['C','F']], 'supports': [{'at': 'A', 'kind': 'pin'}, {'at': 'B', "
-        "'kind': 'roller'}], 'loads': [{'name':'P','at': 'D', 'components': [12.5, -22]}, "
-        "{'name':'Q','at': 'F', 'components': [4.5, -6]}]}");
+    struct solved s = solve("truss", "%s", HEXAGON);
     assert_string_equal(order_of(&s), "(B C D E) A F");
     assert_string_not_equal(steps(&s, "The force of BC is assumed"), "no such section");
     assert_string_equal(note_codes(&s), "members-cross");
@@ -469,6 +470,37 @@ static void long_trusses(void **state)
     }
 }
 
+/* With any amount of memory there is an answer or a refusal. */
+static void memory_runs_out(void **state)
+{
+    (void)state;
+    static const char *const requests[] = {HEXAGON, "{" PRATT "}",
+                                           "{" PRATT ", 'section': {'cut': ['CB', 'FC', 'FG']}}"};
+    for (size_t i = 0; i < sizeof requests / sizeof *requests; i++) {
+        int refused = 0;
+        for (size_t bytes = 30000, step = 3001; bytes < 4000000; bytes += step) {
+            struct arena *arena = arena_new(bytes), *own = arena_new(LIMIT_ARENA_BYTES);
+            struct truss_input *input;
+            struct problem p;
+            struct work w;
+            char *text = arena_text(own, requests[i], strlen(requests[i]));
+            problem_init(&p, own);
+            assert_int_equal(decode_truss(own, read_json(own, text), &input, &p), PROBLEM_NONE);
+            problem_init(&p, arena);
+            work_init(&w, arena, solving_field[0]);
+            w.wants_key = true;
+            enum problem_code code = statics_truss(&w, input, &p);
+            assert_true(code == PROBLEM_NONE || code == PROBLEM_OVERLOADED);
+            refused += code != PROBLEM_NONE;
+            arena_free(arena);
+            arena_free(own);
+            if (code == PROBLEM_NONE)
+                break;
+        }
+        assert_true(refused > 10);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -476,6 +508,7 @@ int main(void)
         cmocka_unit_test(joint_by_joint),   cmocka_unit_test(assumed_force),
         cmocka_unit_test(section_of_three), cmocka_unit_test(cut_that_divides_nothing),
         cmocka_unit_test(section_of_four),  cmocka_unit_test(section_in_space),
-        cmocka_unit_test(indeterminate),    cmocka_unit_test(long_trusses)};
+        cmocka_unit_test(indeterminate),    cmocka_unit_test(long_trusses),
+        cmocka_unit_test(memory_runs_out)};
     return cmocka_run_group_tests(tests, make_fields, free_fields);
 }
