@@ -183,7 +183,7 @@ static const struct json *read_json(struct arena *arena, char *text)
 /* JSON with ' for ". */
 static struct solved solve(const char *kind, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
-static struct solved solve(const char *kind, const char *format, ...)
+__attribute__((unused)) static struct solved solve(const char *kind, const char *format, ...)
 {
     struct arena *arena = arena_new(LIMIT_ARENA_BYTES);
     va_list arguments;
@@ -194,7 +194,7 @@ static struct solved solve(const char *kind, const char *format, ...)
     return solve_json(kind, arena, read_json(arena, text));
 }
 
-static void done(struct solved *s) { arena_free(s->arena); }
+__attribute__((unused)) static void done(struct solved *s) { arena_free(s->arena); }
 
 /* ---- what the answer says ---- */
 
@@ -322,7 +322,7 @@ __attribute__((unused)) static void numbers_are(const struct solved *s, const ch
 /* ---- notes, faults, steps ---- */
 
 /* The text of the note with that code; NULL where there is none. */
-static const char *note_text(struct solved *s, const char *code)
+__attribute__((unused)) static const char *note_text(struct solved *s, const char *code)
 {
     for (uint32_t i = 0; i < s->work.note_count; i++)
         if (strcmp(s->work.note[i].code, code) == 0)
@@ -331,7 +331,7 @@ static const char *note_text(struct solved *s, const char *code)
 }
 
 /* All codes in order, "quadrant wrench". */
-static const char *note_codes(struct solved *s)
+__attribute__((unused)) static const char *note_codes(struct solved *s)
 {
     struct buf b;
     buf_init(&b, s->arena, 4096);
@@ -379,7 +379,7 @@ static void put_symbol_and_value(struct solved *s, struct buf *b, q x, const str
 
 /* The defining steps of a section, "P=26 h_P=13 P_x=24 P_y=-10": every number that is written down.
  */
-static const char *steps(struct solved *s, const char *title)
+__attribute__((unused)) static const char *steps(struct solved *s, const char *title)
 {
     struct buf b;
     buf_init(&b, s->arena, 1 << 14);
@@ -404,6 +404,19 @@ static const char *steps(struct solved *s, const char *title)
         return buf_text(&b);
     }
     return "no such section";
+}
+
+/* The k-th step of a section as it is written in text; "" where there is none. */
+static inline const char *line_of(struct solved *s, const char *title, uint32_t k)
+{
+    struct buf b;
+    struct work *w = &s->work;
+    struct render_options options = render_defaults();
+    buf_init(&b, s->arena, 4096);
+    for (uint32_t i = 0; i < w->section_count; i++)
+        if (strcmp(phrase_text(s, &w->section[i].title), title) == 0 && k < w->section[i].count)
+            render_step(w, &w->step[w->section[i].first + k], &options, FORMAT_TEXT, &b);
+    return buf_text(&b);
 }
 
 /* ---- published cases ---- */
@@ -441,7 +454,7 @@ static void case_is_right(const struct json *c, const struct json *expect, struc
 }
 
 /* Every case of a file of tests/cases whose call is `path`; how many. */
-static int check_published(const char *file, const char *kind)
+__attribute__((unused)) static int check_published(const char *file, const char *kind)
 {
     static char text[1 << 20];
     FILE *f = fopen(file, "rb");

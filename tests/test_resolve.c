@@ -437,6 +437,13 @@ static void components_and_words(void **state)
     s = solve("resolve", "{'force': {'name': 'P', 'components': [0, 0, -6]}}");
     assert_string_equal(words_at(&s, "in_words"), "6.00 N along −z");
     done(&s);
+    s = solve("resolve", "{'force': {'name': 'P', 'components': [7.5, 0, 0]}}");
+    assert_string_equal(words_at(&s, "in_words"), "7.50 N along +x");
+    done(&s);
+    s = solve("resolve", "{'force': {'name': 'P', 'components': [3, 4, 0]}}");
+    assert_string_equal(words_at(&s, "in_words"),
+                        "5.00 N at an azimuth of 53.1° and an elevation of 0°");
+    done(&s);
     s = solve("resolve", "{'force': {'name': 'P', 'components': [0, 5, 12]}}");
     assert_string_equal(words_at(&s, "in_words"),
                         "13.0 N at an azimuth of 90.0° and an elevation of 67.4°");
@@ -908,6 +915,11 @@ static void every_fault_at_its_place(void **state)
               "{'angle': 3}, 'v': {'angle': 30}}, 'onto': {'angle': 2}}");
     assert_string_equal(faults(&s), "negative-magnitude at /force/magnitude");
     done(&s);
+    s = solve("resolve", "{'force': {'name': 'P', 'magnitude': 6, 'direction': {'angle': 1}, "
+                         "'components': [3, 4]}, 'along': {'u': {'angle': 3}, 'v': {'angle': 30}}, "
+                         "'onto': {'angle': 2}}");
+    assert_string_equal(faults(&s), "disagree at /force");
+    done(&s);
     s = solve("resolve", "{'force': {'name': 'P', 'magnitude': -2, 'direction': {'angle': 1}}, "
                          "'along': {'u': {'vector': [0, 0]}, 'v': {'angle': 3}}, 'onto': {'slope': "
                          "{'run': 0, 'rise': 0}}}");
@@ -973,6 +985,45 @@ static void the_working_in_the_plane(void **state)
     assert_string_equal(steps(&s, "Components of P"), "P_x=0 P_y=-3.5");
     assert_string_equal(steps(&s, "Magnitude and direction"),
                         "P=3.5 [P lies along −y.] θ=270 u_x=0 u_y=-1");
+    done(&s);
+}
+
+/* θ from the half-axis that the angle was typed from, by whole turns where it needs them. */
+static void angles_as_written(void **state)
+{
+    static const struct {
+        const char *direction, *line;
+    } rows[] = {
+        {"{'angle': 30.4}", "θ = 30.4°"},
+        {"{'angle': 730.4}", "θ = 730.4° − 720° = 10.4°"},
+        {"{'angle': -135.3}", "θ = 360° − 135.3° = 224.7°"},
+        {"{'angle': 20.5, 'from': '-x', 'toward': '-y'}", "θ = 180° + 20.5° = 200.5°"},
+        {"{'angle': 20.5, 'from': '+y', 'turn': 'clockwise'}", "θ = 90° − 20.5° = 69.5°"},
+        {"{'angle': -20.5, 'from': '+x', 'turn': 'clockwise'}", "θ = −(−20.5°) = 20.5°"},
+        {"{'slope': {'run': -3, 'rise': 4}}", ""},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct solved s = solve("resolve",
+                                "{'force': {'name': 'P', 'magnitude': 5, 'direction': "
+                                "%s}}",
+                                rows[i].direction);
+        if (*rows[i].line)
+            assert_string_equal(line_of(&s, "Magnitude and direction", 0), rows[i].line);
+        else
+            assert_string_equal(line_of(&s, "Magnitude and direction", 1),
+                                "φ = tan⁻¹(|P_y|/|P_x|) = tan⁻¹(|4.00|/|−3.00|) = 53.1°");
+        done(&s);
+    }
+    struct solved s = solve("resolve", "{'force': {'name': 'P', 'components': [4, -1]}, 'along': "
+                                       "{'u': {'axis': '+x'}, 'v': {'slope': {'run': -3, 'rise': "
+                                       "4}}}}");
+    assert_string_equal(line_of(&s, "Along u and v", 2), "θ_u = 0°");
+    assert_string_equal(line_of(&s, "Along u and v", 3), "θ_v = 180° − tan⁻¹(4/|−3|) = 126.9°");
+    done(&s);
+    s = solve("resolve", "{'force': {'name': 'P', 'components': [4, -1]}, 'along': {'u': {'angle': "
+                         "720000000000010.4}, 'v': {'angle': 720000000000075.2}}}");
+    along_is(&s, 4, -1, 10.4, 75.2);
     done(&s);
 }
 
@@ -1110,6 +1161,7 @@ int main(void)
         cmocka_unit_test(points_that_are_computed),
         cmocka_unit_test(every_fault_at_its_place),
         cmocka_unit_test(the_working_in_the_plane),
+        cmocka_unit_test(angles_as_written),
         cmocka_unit_test(the_working_in_space),
         cmocka_unit_test(names_that_clash),
         cmocka_unit_test(turning_everything),

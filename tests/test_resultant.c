@@ -903,6 +903,13 @@ static void allowances_are_in_the_unit_asked_for(void **state)
         assert_true(key[i].allowance < 0.05);
     }
     done(&s);
+    /* Where moments are taken is given, and so not asked for. */
+    s = solve("resultant", "{'forces': [{'components': [3, 4], 'at': [1, 2]}], 'about': [5, 6]}");
+    key = work_key(&s.work, &count);
+    for (uint32_t i = 0; i < count; i++)
+        assert_null(strstr(key[i].of, "about"));
+    assert_int_equal(count, 14);
+    done(&s);
 }
 
 static void published_cases(void **state)
