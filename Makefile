@@ -114,6 +114,9 @@ build/libraries:
 setup:
 	$(Q)sh deploy/setup.sh
 
+setup-long:
+	$(Q)sh deploy/setup.sh build test deploy
+
 serve: setup
 	$(Q)$(MAKE) build/tiptail
 	build/tiptail
@@ -130,12 +133,12 @@ test: setup
 	$(Q)$(MAKE) check
 check: $(UNIT) $(PROGRAMS)
 	$(Q)sh tests/run.sh $(UNIT) $(SCRIPTS)
-test-full: setup
+test-full: setup-long
 	$(Q)$(MAKE) check-full
 check-full: $(UNIT) $(PROGRAMS)
 	$(Q)sh tests/run.sh $(UNIT) $(SCRIPTS) $(FULL_SCRIPTS)
 
-test-long: setup
+test-long: setup-long
 	$(Q)$(MAKE) check-long
 check-long: $(PROGRAMS)
 	$(Q)sh tests/run.sh $(FULL_SCRIPTS)
@@ -176,4 +179,4 @@ clean:
 	rm -rf build
 
 FORCE:
-.PHONY: setup serve test check test-full check-full test-long check-long headers both print-flags format-check lint bench fuzz fuzz-run mutants sim coverage clean FORCE
+.PHONY: setup setup-long serve test check test-full check-full test-long check-long headers both print-flags format-check lint bench fuzz fuzz-run mutants sim coverage clean FORCE
