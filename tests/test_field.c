@@ -143,6 +143,13 @@ static void it_is_a_field(void **state)
         for (int n = 1; n < 200; n++)
             assert_true(same(
                 residue_mul(f, residue_integer(f, n), residue_inv(f, residue_integer(f, n))), one));
+        for (int i = random_rounds(1000); i > 0; i--) {
+            int64_t n = (int64_t)(random_bits() >> random_int(1, 63));
+            int64_t d = (int64_t)(random_bits() >> random_int(4, 63)) + 1; /* below p */
+            struct residue x = residue_integer(f, n), y = residue_integer(f, d);
+            assert_true(same(residue_rational(f, n, d), residue_mul(f, x, residue_inv(f, y))));
+            assert_true(same(residue_mul(f, residue_rational(f, n, -d), y), residue_neg(f, x)));
+        }
         field_free(f);
     }
 }

@@ -142,6 +142,7 @@ struct field *field_new(uint64_t seed)
         f->inverse_shift[k] = shift;
         shift = modulus_mul(m, shift, f->half);
     }
+    f->tenth = modulus_inverse(f, modulus_of(m, 10));
     uint64_t i_conjugate = unity_power(f, FIELD_CIRCLE_STEPS / 4 * 3); /* 1/i = -i */
     f->half_over_i = modulus_mul(m, f->half, i_conjugate);
     f->root_2 = twice_cosine(f, 8);
@@ -183,11 +184,10 @@ struct residue residue_decimal(const struct field *f, bool negative, const char 
         }
         a = modulus_add(m, modulus_mul(m, a, modulus_of(m, scale)), modulus_of(m, chunk));
     }
-    uint64_t ten = modulus_of(m, 10);
     if (exponent10 > 0)
-        a = modulus_mul(m, a, modulus_pow(m, ten, (uint64_t)exponent10));
+        a = modulus_mul(m, a, modulus_pow(m, modulus_of(m, 10), (uint64_t)exponent10));
     else if (exponent10 < 0)
-        a = modulus_mul(m, a, modulus_inverse(f, modulus_pow(m, ten, (uint64_t)-exponent10)));
+        a = modulus_mul(m, a, modulus_pow(m, f->tenth, (uint64_t)-exponent10));
     return (struct residue){negative ? modulus_neg(m, a) : a, 0};
 }
 
@@ -224,6 +224,21 @@ struct residue residue_inv(const struct field *f, struct residue x)
     uint64_t inverse = modulus_inverse(f, norm);
     return (struct residue){modulus_mul(m, x.a, inverse),
                             modulus_neg(m, modulus_mul(m, x.b, inverse))};
+}
+
+#define SMALL_DIVISOR_MAX 65535 /* about ten steps; an inverse takes some forty */
+
+struct residue residue_rational(const struct field *f, int64_t n, int64_t d)
+{
+    const struct modulus *m = &f->m;
+    struct residue quotient = residue_integer(f, d < 0 ? -n : n);
+    uint64_t rest = d < 0 ? 0 - (uint64_t)d : (uint64_t)d;
+    if (rest > SMALL_DIVISOR_MAX)
+        return residue_times(f, quotient, residue_inv(f, residue_integer(f, (int64_t)rest)));
+    /* p = k d + r: 1/d = -k/r */
+    for (; rest > 1; rest = m->p % rest)
+        quotient.a = modulus_neg(m, modulus_mul(m, quotient.a, modulus_of(m, m->p / rest)));
+    return quotient;
 }
 
 static struct residue root_of_prime(const struct field *f, uint64_t q)
@@ -269,8 +284,8 @@ bool residue_sqrt_rational(const struct field *f, int64_t n, int64_t d, struct r
     if (n <= 0 || d <= 0)
         return false;
     struct residue upper = root_of_integer(f, (uint64_t)n);
-    struct residue lower = root_of_integer(f, (uint64_t)d);
-    *root = residue_times(f, upper, residue_inv(f, lower));
+    *root =
+        d == 1 ? upper : residue_times(f, upper, residue_inv(f, root_of_integer(f, (uint64_t)d)));
     return true;
 }
 

@@ -35,6 +35,8 @@ struct residue residue_neg(const struct field *f, struct residue x);
 struct residue residue_mul(const struct field *f, struct residue x, struct residue y);
 /* 1/x; x = 0 gives 0 (ask residue_is_zero first). */
 struct residue residue_inv(const struct field *f, struct residue x);
+/* n/d, d no multiple of p, both above -2^63: quicker than by residue_inv where d is small. */
+struct residue residue_rational(const struct field *f, int64_t n, int64_t d);
 /* The root of a positive rational n/d that is a ring map on all roots of rationals (sqrt 2 = zeta_8
  * + 1/zeta_8, …); false where n·d cannot be factored within 63 bits: then the root is generic. */
 bool residue_sqrt_rational(const struct field *f, int64_t n, int64_t d, struct residue *root);

@@ -19,7 +19,7 @@ struct field {
     int twos;                                /* p - 1 = 2^twos odd */
     uint64_t odd;
     uint64_t root_of_odd; /* r^odd: generates the elements of order 2^twos */
-    uint64_t half, half_over_i;
+    uint64_t half, tenth, half_over_i;
     uint64_t root_2, root_3, root_5;
     uint64_t circle_low[FIELD_CIRCLE_LOW], circle_high[FIELD_CIRCLE_HIGH];
     uint64_t inverse_shift[FIELD_INVERSE_SHIFT_MAX]; /* 2^-k 2^192: ends an almost inverse */

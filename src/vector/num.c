@@ -367,6 +367,8 @@ struct num num_div(const struct field *f, struct num x, struct num y)
         quotient.unlucky |= y.value != 0;
         return quotient;
     }
+    struct residue inverse = y.denominator != 0 ? residue_rational(f, y.denominator, y.numerator)
+                                                : residue_inv(f, y.residue);
     struct dd value = dd_div(num_dd(x), num_dd(y));
     double size = fabs(value.hi), ay = fabs(y.value);
     /* x/y - X/Y = (x - X)/Y + (x/y) (Y - y)/Y, |Y| >= |y| - error */
@@ -379,10 +381,16 @@ struct num num_div(const struct field *f, struct num x, struct num y)
     if (x.slack != 0 || y.slack != 0)
         quotient.slack =
             ay > y.slack ? (x.slack + size * y.slack) / (ay - y.slack) : (double)INFINITY;
-    quotient.residue = residue_times(f, x.residue, residue_inv(f, y.residue));
+    quotient.residue = residue_times(f, x.residue, inverse);
     if (x.denominator != 0 && y.denominator != 0 && y.numerator != 0)
         fraction_mul(&quotient, x, y.denominator, y.numerator);
     return settled(quotient);
+}
+
+static bool is_close_to(const struct num *x, int64_t n, int64_t d, double close)
+{
+    struct dd guess = dd_div(dd_integer(n), dd_integer(d));
+    return fabs(dd_sub(guess, num_dd(*x)).hi) <= close;
 }
 
 /* Find the rational that x is, if it is one of moderate size: by its continued fraction, believed
@@ -404,8 +412,13 @@ static void find_fraction(const struct field *f, struct num *x)
             __builtin_mul_overflow(a, d1, &d) || __builtin_add_overflow(d, d0, &d) || d <= 0 ||
             n == INT64_MIN)
             return;
-        struct dd guess = dd_div(dd_integer(n), dd_integer(d));
-        if (fabs(dd_sub(guess, num_dd(*x)).hi) <= close) {
+        rest = dd_sub(rest, whole);
+        if (rest.hi != 0)
+            rest = dd_div((struct dd){1, 0}, rest);
+        /* x - n/d is +-1/(d (d rest + d1)): mostly that is far too much, and no need to divide. */
+        bool may_be_close =
+            rest.hi == 0 || (double)d * (double)d * (fabs(rest.hi) + 1) * close >= 0.5;
+        if (may_be_close && is_close_to(x, n, d, close)) {
             struct residue product = residue_times(f, x->residue, residue_integer(f, d));
             if (residue_zero(residue_minus(f, product, residue_integer(f, n)))) {
                 x->numerator = n;
@@ -417,10 +430,8 @@ static void find_fraction(const struct field *f, struct num *x)
         d0 = d1;
         n1 = n;
         d1 = d;
-        rest = dd_sub(rest, whole);
         if (rest.hi == 0)
             return;
-        rest = dd_div((struct dd){1, 0}, rest);
     }
 }
 
