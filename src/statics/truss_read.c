@@ -170,14 +170,15 @@ static void list_by_joint(struct truss *t)
         enter(t, &t->joint[t->load[i].at].loads, i);
 }
 
-/* About how many numbers a large truss puts on the tape: coordinates, components of loads, forces
- * of members and supports. */
-static uint32_t numbers_of(const struct truss_input *input)
+/* About how many numbers a large truss puts on the tape: coordinates, and with names the components
+ * of loads, the forces of members and supports. */
+static void expect_numbers(const struct truss *t)
 {
-    int axes = input->loads.space ? 3 : 2;
-    int count = axes * input->joint_count + 2 * axes * input->loads.force_count +
-                input->member_count + 4 * axes * input->support_count;
-    return (uint32_t)count + 1;
+    const struct truss_input *input = t->input;
+    int named =
+        t->axes * input->loads.force_count + t->member_count + 4 * t->axes * input->support_count;
+    int numbers = named + t->axes * (t->joint_count + input->loads.force_count);
+    work_expect(t->w, (uint32_t)numbers + 1, (uint32_t)named + 1);
 }
 
 bool truss_read(struct truss *t, struct work *w, const struct truss_input *input,
@@ -190,7 +191,7 @@ bool truss_read(struct truss *t, struct work *w, const struct truss_input *input
                         .member_count = input->member_count};
     w->numbers_only = w->numbers_only || !truss_is_shown(t);
     if (!truss_is_shown(t))
-        work_expect(w, numbers_of(input));
+        expect_numbers(t);
     board_begin(&t->board, w, &input->loads, reterr);
     t->board.is_body = true;
     if (w->failed)

@@ -137,7 +137,8 @@ static void measure(struct row *r)
 {
     r->largest = 0;
     for (int i = 0; i < r->count; i++)
-        r->largest = fmax(r->largest, fabs(r->entry[i].value));
+        if (fabs(r->entry[i].value) > r->largest) /* fmax would be a call */
+            r->largest = fabs(r->entry[i].value);
 }
 
 /* The entry of an unknown that stands in the equation. */

@@ -46,12 +46,12 @@ void work_begin(struct work *w, struct units units, bool space)
     w->space = space;
 }
 
-void work_expect(struct work *w, uint32_t numbers)
+void work_expect(struct work *w, uint32_t numbers, uint32_t names)
 {
     uint32_t wanted = w->node_count + numbers;
     if (wanted > w->node_capacity)
         widen(w, (void **)&w->node, &w->node_capacity, wanted, w->node_count, sizeof *w->node);
-    name_expect(w, numbers);
+    name_expect(w, names);
 }
 
 /* ---- prose ---- */

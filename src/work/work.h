@@ -196,9 +196,9 @@ struct work {
 void work_init(struct work *w, struct arena *arena, const struct field *field);
 /* The request's units, and whether it is of space. */
 void work_begin(struct work *w, struct units units, bool space);
-/* Room for so many numbers more, most of them named: a large problem that says so before takes half
- * the memory. */
-void work_expect(struct work *w, uint32_t numbers);
+/* Room for so many numbers more, and for the names of so many: a large problem that says so before
+ * takes half the memory. */
+void work_expect(struct work *w, uint32_t numbers, uint32_t names);
 
 /* ---- steps and notes, in the order of explanation ---- */
 void work_section(struct work *w, struct phrase title, struct phrase why);
