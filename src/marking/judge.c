@@ -117,12 +117,26 @@ static bool is_right_as_given(struct items *s, const struct answer *a, int i,
 
 /* ---- what follows from the student's own earlier numbers ---- */
 
-/* The node that stands for an item in a replay. */
-static uint32_t node_of(const struct item *item)
+/* Where the number of an item is worked out, before it goes by other names: later lines may use any
+ * of them. 0: a direction of several numbers. */
+static uint32_t node_of(const struct work *w, const struct item *item)
 {
-    bool has_node =
-        item->kind == PART_NUMBER || (item->kind == PART_DIRECTION && q_is_none(item->number[1]));
-    return has_node ? item->number[0].i : 0;
+    bool has_node = item->kind == PART_NUMBER ||
+                    (item->kind == PART_DIRECTION && q_is_none(item->number[1]));
+    if (!has_node)
+        return 0;
+    q x = item->number[0];
+    for (;;) {
+        const struct node *n = q_node(w, x);
+        bool is_name =
+            n->op == OP_SAME || n->op == OP_UNKNOWN || n->op == OP_NORM || n->op == OP_DOT;
+        if (n->op == OP_SUM && n->operand[1] == 1)
+            x = q_term(w, x, 0);
+        else if (is_name && n->operand[0])
+            x = (q){n->operand[0]};
+        else
+            return x.i;
+    }
 }
 
 struct own_item {
@@ -173,7 +187,7 @@ static void follow_through(struct items *s, const struct answer *a, const struct
         if (judged[i].item < 0)
             continue;
         const struct given_item *given = answer_find(a, judged[i].item);
-        uint32_t node = node_of(&s->item[judged[i].item]);
+        uint32_t node = node_of(w, &s->item[judged[i].item]);
         if (!node || !given || given->state != GIVEN_VALUE || given->is_derived)
             continue;
         if (s->item[judged[i].item].kind == PART_DIRECTION && !given->has_angle)

@@ -50,10 +50,11 @@ static bool take_factor(struct reader *r, double *ret)
         if (++digits > LIMIT_NUMBER_TEXT_LENGTH)
             return false;
     digits = take_digits(r, &to);
-    if (take(r, ".") || take(r, ",")) {
+    bool has_point = take(r, ".");
+    if (has_point || take(r, ",")) {
         *to++ = '.';
         size_t places = take_digits(r, &to);
-        if (places == 0)
+        if (places == 0 && !(has_point && digits > 0))
             return false;
         digits += places;
     }

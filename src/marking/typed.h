@@ -3,8 +3,8 @@
  *   typed    = [sign] factor *([ ] operator [ ] factor) [[ ] unit]
  *   sign     = "+" / "-" / "−" (U+2212)
  *   operator = "*" / "·" (U+00B7) / "×" (U+00D7) / "/"
- *   factor   = (digits [("." / ",") digits] / ("." / ",") digits) [("e" / "E") ["+" / "-" / "−"]
- * digits]
+ *   factor   = (digits ["." / ("." / ",") digits] / ("." / ",") digits) [exponent]
+ *   exponent = ("e" / "E") ["+" / "-" / "−"] digits
  *
  * and blanks before and after. From left to right, as a calculator does: 3/5*26 is 15.6. Nothing
  * else is read: no brackets, no names, no thousands. */

@@ -279,6 +279,8 @@ static void work_by_hand(struct joint *j, struct cut *c)
 static void name_forces(struct joint *j)
 {
     struct work *w = j->w;
+    q *found = take(w, j->input->member_count, sizeof *found);
+    int count = 0;
     for (int i = 0; i < j->member_count; i++) {
         struct joint_member *m = &j->member[i];
         if (m->column < 0 || !m->is_fixed)
@@ -289,7 +291,11 @@ static void name_forces(struct joint *j)
             work_define(w, m->force);
         }
         slips_of_member(w, NULL, m->name, m->hand, m->force);
+        if (found)
+            found[count++] = m->force;
     }
+    if (found)
+        slips_of_members(w, found, count);
 }
 
 static void put_members(struct joint *j)

@@ -196,19 +196,6 @@ static uint32_t make_edits(const struct work *w, const struct slip_chance *c, ui
     return next;
 }
 
-/* A number goes by its other names too: R_x and the sum it is. */
-static void put_own(const struct work *w, uint32_t i, double x, double *v)
-{
-    v[i] = x;
-    const struct node *n = &w->node[i];
-    while ((n->op == OP_SAME || n->op == OP_NORM || n->op == OP_DOT || n->op == OP_UNKNOWN) &&
-           n->operand[0]) {
-        i = n->operand[0];
-        v[i] = x;
-        n = &w->node[i];
-    }
-}
-
 void slip_replay(const struct work *w, const struct replay *r, double *v)
 {
     bool rounds = r->figures > 0 || r->angle_step > 0.0;
@@ -235,7 +222,7 @@ void slip_replay(const struct work *w, const struct replay *r, double *v)
         for (; o < r->own_count && r->own[o].node == i; o++) {
             if (r->computed)
                 r->computed[o] = v[i];
-            put_own(w, i, r->own[o].value, v);
+            v[i] = r->own[o].value;
         }
     }
     for (int k = 0; k < 2; k++)
