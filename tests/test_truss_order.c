@@ -136,7 +136,7 @@ static char *write(const struct random_truss *t, char *text)
 /* ---- working it ---- */
 
 struct tally {
-    int trusses, refused, unsolved, assuming, assumed_at_once;
+    int trusses, refused, by_hand_too, unsolved, assuming, assumed_at_once;
     int found_by[TRUSS_BY_MAX_];
     double apart; /* of the scale, at most */
 };
@@ -147,7 +147,7 @@ static void is_worked(const char *text, const struct truss *t, struct tally *tal
     bool is_solved = true;
     for (int i = 0; i < t->unknown_count; i++) {
         const struct truss_unknown *u = &t->unknown[i];
-        is_solved = is_solved && !q_is_none(u->hand);
+        is_solved = is_solved && (!q_is_none(u->hand) || t->state != TRUSS_DETERMINATE);
         if (q_is_none(u->hand))
             continue;
         double apart = fabs(q_value(t->w, u->hand) - truss_found(t, i).value) / scale;
@@ -188,15 +188,14 @@ static void work_one(const struct random_truss *random, struct tally *tally, boo
     assert_int_equal(truss_solve(&t, &p), PROBLEM_NONE);
     assert_false(w.unlucky);
     truss_inspect(&t);
-    if (t.state != TRUSS_DETERMINATE) {
-        tally->refused++;
-        arena_free(arena);
-        return;
-    }
     truss_work(&t);
     assert_false(w.failed);
-    tally->trusses++;
-    is_worked(again, &t, tally);
+    bool is_determinate = t.state == TRUSS_DETERMINATE;
+    tally->trusses += is_determinate;
+    tally->refused += !is_determinate;
+    tally->by_hand_too += !is_determinate && t.is_held;
+    if (t.is_held)
+        is_worked(again, &t, tally);
     if (truss_put(&t, &p) != PROBLEM_NONE)
         fail_msg("%s\n%s", p.detail, again);
     if (is_read) {
@@ -219,9 +218,11 @@ static void print_tally(const char *kind, const struct tally *t)
     int all = 0;
     for (int k = 0; k < TRUSS_BY_MAX_; k++)
         all += t->found_by[k];
-    printf("# %s: %d determinate trusses (%d others), %d not solved, %d with an assumed force (%d "
+    printf("# %s: %d determinate trusses (%d others, %d of them in part), %d not solved, %d with "
+           "an assumed force (%d "
            "at once at most); hand and solver at most %.1e apart; by",
-           kind, t->trusses, t->refused, t->unsolved, t->assuming, t->assumed_at_once, t->apart);
+           kind, t->trusses, t->refused, t->by_hand_too, t->unsolved, t->assuming,
+           t->assumed_at_once, t->apart);
     for (int k = 0; k < TRUSS_BY_MAX_; k++)
         printf(" %s %.1f %%%s", by[k], 100.0 * t->found_by[k] / (all ? all : 1),
                k + 1 < TRUSS_BY_MAX_ ? "," : "\n");

@@ -148,7 +148,11 @@ void truss_add_notes(struct truss *t)
     note_sensitivity(t);
     if (!truss_is_shown(t))
         note_add(t->w, NOTE_NUMBERS_ONLY,
-                 PHRASE("The truss has more than {} joints: its numbers are given without the "
-                        "working.",
-                        arg_count(TRUSS_SHOWN_JOINTS)));
+                 t->w->wants_key
+                     ? PHRASE("The truss has more than {} joints: its numbers are given without "
+                              "the working, and the allowances of the key are their floor alone.",
+                              arg_count(TRUSS_SHOWN_JOINTS))
+                     : PHRASE("The truss has more than {} joints: its numbers are given without "
+                              "the working.",
+                              arg_count(TRUSS_SHOWN_JOINTS)));
 }

@@ -19,7 +19,7 @@ struct order {
     q *value;            /* of each unknown; {0}: still open */
     bool *is_by_whole;   /* of each unknown: the whole truss gave it */
     bool *is_used;       /* of each joint: its own equations have been used */
-    bool *is_listed;                  /* of each joint: it is in the order */
+    bool *is_listed;     /* of each joint: it is in the order */
     int opened;          /* unit vectors and meetings defined so far: their numbers go on */
     int last;            /* the joint worked last, or −1 */
     bool is_backward;    /* from the other end, without steps */

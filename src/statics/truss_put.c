@@ -231,6 +231,7 @@ static void put_displacement(struct truss *t, struct value *list, int joint)
     struct value *entry = result_object(w, list, NULL);
     result_text(w, entry, "name", t->joint[joint].name);
     qv v = qv_name(w, qv_of(w, d[0], d[1], d[2]), symbol_own(w, "δ", t->joint[joint].name));
+    work_define_vector(w, v);
     result_vector(w, entry, "displacement", v);
     if (entry && entry->last)
         entry->last->asked = false;
@@ -241,6 +242,10 @@ static void put_mechanism(struct truss *t)
     struct work *w = t->w;
     if (t->state != TRUSS_MECHANISM)
         return;
+    work_section(w, PLAIN("How it moves"),
+                 PLAIN("One small motion in which every member keeps its length, the largest "
+                       "displacement taken as one."));
+    work_decide(w, truss_mechanism_text(t));
     struct value *mechanism = result_object(w, NULL, "mechanism");
     result_count(w, mechanism, "freedoms", t->freedoms);
     struct value *list = result_list(w, mechanism, "joints");
