@@ -68,7 +68,7 @@ static void add_part(struct random_bodies *r, struct entry *e, const char *text,
 {
     struct part *p = &e->part[e->parts++];
     *p = (struct part){.v = {x, y, z}, .is_couple = is_couple};
-    snprintf(p->text, sizeof p->text, "%s", text);
+    memcpy(p->text, text, strlen(text) + 1);
     p->column = r->columns++;
 }
 
@@ -109,7 +109,7 @@ static void add_parts(struct random_bodies *r, struct entry *e)
         add_part(r, e, lettered("N_", e->name, ""), false, e->v[0], e->v[1], 0);
         add_part(r, e, lettered("F_", e->name, ""), false, e->v[1], -e->v[0], 0);
     } else if (is_kind(e, "collar")) {
-        add_part(r, e, e->name, false, -e->v[1], e->v[0], 0);
+        add_part(r, e, lettered("", e->name, ""), false, -e->v[1], e->v[0], 0);
         if (e->couples)
             add_part(r, e, lettered("M_", e->name, ""), true, 0, 0, 1);
     } else if (strstr(e->kind, "bearing") || is_kind(e, "hinge")) {
@@ -125,7 +125,7 @@ static void add_parts(struct random_bodies *r, struct entry *e)
         if (e->couples)
             add_axes(r, e, true, axis);
     } else {
-        add_part(r, e, e->name, false, e->v[0], e->v[1], e->v[2]);
+        add_part(r, e, lettered("", e->name, ""), false, e->v[0], e->v[1], e->v[2]);
     }
 }
 
@@ -139,7 +139,7 @@ static void add_same(struct random_bodies *r, struct entry *e, int other)
     e->v[1] = o->v[0];
     e->v[2] = o->v[2];
     e->part[0] = (struct part){.v = {e->v[0], e->v[1], e->v[2]}, .column = o->part[0].column};
-    snprintf(e->part[0].text, sizeof e->part[0].text, "%s", e->name);
+    memcpy(e->part[0].text, e->name, sizeof e->name);
     e->parts = 1;
 }
 

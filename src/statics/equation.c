@@ -214,29 +214,68 @@ struct signed_q equation_term(const struct assembly *a, const struct equation *e
     return e->is_moment ? product(a->b->w, coefficient, x) : product(a->b->w, x, coefficient);
 }
 
+static struct signed_q load_term(const struct assembly *a, const struct equation *e,
+                                 const struct load *load)
+{
+    struct factors f = factors_of(a->b->w, load->vector);
+    return force_factor(a, e, load->place, &f);
+}
+
+/* Its magnitude times its arm. */
+static struct signed_q load_by_arm(const struct assembly *a, const struct equation *e,
+                                   const struct load *load)
+{
+    struct work *w = a->b->w;
+    if (!e->is_moment || !load->is_aimed || q_is_none(load->magnitude))
+        return load_term(a, e, load);
+    struct factors f;
+    for (int axis = 0; axis < 3; axis++)
+        f.c[axis] = component(w, &load->aim, axis);
+    struct signed_q size = {!q_is_zero(w, load->magnitude), load->magnitude};
+    return product(w, size, force_factor(a, e, load->place, &f));
+}
+
+static void put_couples(const struct assembly *a, const struct equation *e, int sign,
+                        struct terms *ret_terms)
+{
+    for (uint32_t i = 0; e->is_moment && i < a->loads.couple_count; i++) {
+        if (!is_of_body(e, a->loads.couple_body[i]))
+            continue;
+        struct factors f = factors_of(a->b->w, a->loads.couple[i]);
+        struct signed_q term = couple_factor(a, e, &f);
+        term.sign *= sign;
+        terms_add(ret_terms, term);
+    }
+}
+
 void equation_loads(const struct assembly *a, const struct equation *e, int sign,
                     struct terms *ret_terms)
 {
-    struct work *w = a->b->w;
     for (uint32_t i = 0; i < a->loads.force_count; i++) {
         const struct load *load = &a->loads.force[i];
         if (!is_of_body(e, load->body))
             continue;
-        struct factors f = factors_of(w, load->vector);
-        struct signed_q term = force_factor(a, e, load->place, &f);
+        struct signed_q term = load_term(a, e, load);
         if (e->is_moment && e->axis >= 0 && term.sign != 0)
             slips_of_term(a->b, load, load->place, e->place, term.x);
         term.sign *= sign;
         terms_add(ret_terms, term);
     }
-    for (uint32_t i = 0; e->is_moment && i < a->loads.couple_count; i++) {
-        if (!is_of_body(e, a->loads.couple_body[i]))
+    put_couples(a, e, sign, ret_terms);
+}
+
+void equation_loads_otherwise(const struct assembly *a, const struct equation *e, int sign,
+                              bool by_arm, struct terms *ret_terms)
+{
+    for (uint32_t i = 0; i < a->loads.force_count; i++) {
+        const struct load *load = &a->loads.force[i];
+        if (!is_of_body(e, load->body))
             continue;
-        struct factors f = factors_of(w, a->loads.couple[i]);
-        struct signed_q term = couple_factor(a, e, &f);
+        struct signed_q term = by_arm ? load_by_arm(a, e, load) : load_term(a, e, load);
         term.sign *= sign;
         terms_add(ret_terms, term);
     }
+    put_couples(a, e, sign, ret_terms);
 }
 
 /* ---- what has to be defined first ---- */

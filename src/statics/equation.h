@@ -55,6 +55,11 @@ struct signed_q equation_term(const struct assembly *a, const struct equation *e
 void equation_loads(const struct assembly *a, const struct equation *e, int sign,
                     struct terms *ret_terms);
 
+/* The same for another way to an unknown, which is not shown: no slip is looked for in it. by_arm:
+ * moments of loads as magnitude times arm. */
+void equation_loads_otherwise(const struct assembly *a, const struct equation *e, int sign,
+                              bool by_arm, struct terms *ret_terms);
+
 /* left = 0 as a step, under its label. */
 void equation_show(const struct assembly *a, const struct equation *e, q left);
 /* left as a check, which comes out as 0. */

@@ -206,7 +206,7 @@ static struct signed_q strut_coefficient(const struct hand *h, const struct equa
     return (struct signed_q){t.count > 0, terms_sum(&t)};
 }
 
-static struct signed_q coefficient_of(const struct hand *h, const struct equation *e, int i)
+struct signed_q hand_coefficient(const struct hand *h, const struct equation *e, int i)
 {
     const struct hand_unknown *x = &h->unknown[i];
     if (num_is_zero(hand_factor(h, e, i)))
@@ -215,16 +215,22 @@ static struct signed_q coefficient_of(const struct hand *h, const struct equatio
                           : strut_coefficient(h, e, &h->strut[x->strut]);
 }
 
-/* What is known in the equation: loads, and unknowns found before. */
-static void known_terms(const struct hand *h, const struct equation *e, int sign, struct terms *ret)
+void hand_found(const struct hand *h, const struct equation *e, int sign, struct terms *ret)
 {
     for (int i = 0; i < h->count; i++) {
         if (q_is_none(h->unknown[i].value))
             continue;
-        struct signed_q term = equation_term(h->a, e, coefficient_of(h, e, i), h->unknown[i].value);
+        struct signed_q term =
+            equation_term(h->a, e, hand_coefficient(h, e, i), h->unknown[i].value);
         term.sign *= sign;
         terms_add(ret, term);
     }
+}
+
+/* What is known in the equation: loads, and unknowns found before. */
+static void known_terms(const struct hand *h, const struct equation *e, int sign, struct terms *ret)
+{
+    hand_found(h, e, sign, ret);
     equation_loads(h->a, e, sign, ret);
 }
 
@@ -408,15 +414,15 @@ void hand_solve_single(struct hand *h, struct candidate *c)
     q value[HAND_COLUMNS_MAX] = {{0}};
     if (!open_single(h, c, i))
         return;
-    coefficient[i] = coefficient_of(h, e, i);
+    coefficient[i] = hand_coefficient(h, e, i);
     q x = q_name(w, solved_for(h, e, coefficient[i], i), symbol_of(h, i));
     value[i] = x;
     if (h->unknown[i].column >= 0 && part_of(h->a, h->unknown[i].column)->is_member)
-        slips_of_solved(h->a->b->w, x,
-                        h->a->unknown[h->a->column[h->unknown[i].column].unknown].name);
+        slips_of_solved(h->a->b->w, x, h->a->unknown[h->a->column[h->unknown[i].column].unknown].name);
     equation_show(h->a, e, left_side(h, e, bit(i), coefficient, value));
     work_define(w, x);
     set_value(h, i, x);
+    h->solved[h->used_count] = i;
     h->used[h->used_count++] = *e;
     show_found(h, i);
 }
@@ -447,7 +453,7 @@ static bool set_up(struct hand *h, const struct candidates *c, uint64_t group, c
         int column = 0;
         equation_open(h->a, e);
         for (uint64_t rest = group; rest != 0; rest &= rest - 1, column++) {
-            struct signed_q factor = coefficient_of(h, e, only_bit(rest));
+            struct signed_q factor = hand_coefficient(h, e, only_bit(rest));
             s->equation[k].coefficient[column] = (struct coefficient){factor.sign, factor.x};
         }
         known_terms(h, e, 1, &known);
@@ -520,8 +526,10 @@ void hand_solve_together(struct hand *h, const struct candidates *c, uint64_t gr
         show_found(h, i);
         h->together++;
     }
-    for (int k = 0; k < row_count && h->used_count < HAND_COLUMNS_MAX; k++)
+    for (int k = 0; k < row_count && h->used_count < HAND_COLUMNS_MAX; k++) {
+        h->solved[h->used_count] = -1;
         h->used[h->used_count++] = c->list[rows[k]].equation;
+    }
 }
 
 /* ---- the order ---- */
@@ -651,32 +659,4 @@ void hand_check(struct hand *h)
                  PLAIN("A sum that was not used must come out as zero, with all that was found."));
     work_say(w, equation_title(a, e));
     equation_check(a, e, sum, PLAIN("It is zero, as it must be."));
-}
-
-/* ---- other usual ways ---- */
-
-void hand_alternatives(struct hand *h)
-{
-    struct assembly *a = h->a;
-    struct work *w = a->b->w;
-    struct candidates usual;
-    if (!w->wants_key)
-        return;
-    hand_usual(h, &usual);
-    for (int c = 0; c < usual.count && !w->failed; c++) {
-        struct candidate *x = &usual.list[c];
-        if (__builtin_popcountll(x->unknowns) != 1 || hand_used(h, &x->equation))
-            continue;
-        int i = only_bit(x->unknowns), column = h->unknown[i].column;
-        if (column < 0 || q_is_none(a->column[column].answer))
-            continue;
-        equation_open(a, &x->equation);
-        struct terms known = {.w = w};
-        struct signed_q factor = equation_coefficient(a, &x->equation, column);
-        equation_loads(a, &x->equation, -factor.sign, &known);
-        q above = terms_sum(&known);
-        if (!q_is_none(above))
-            work_alternative(w, a->column[column].answer,
-                             q_is_none(factor.x) ? above : q_div(w, above, factor.x));
-    }
 }

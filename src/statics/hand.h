@@ -39,10 +39,11 @@ struct hand {
     int count;
     uint64_t open; /* bits of unknowns that statics fixes and that are not found yet */
     struct equation *used;
+    int solved[HAND_COLUMNS_MAX + 1]; /* by each of them, −1: several together */
     int used_count;
     int together;               /* how many were found in groups, for statistics */
     bool is_one_section;        /* all is written into the section that is open */
-    bool skips_signs;    /* nothing is said of signs: parts of a force only */
+    bool skips_signs;           /* nothing is said of signs: parts of a force only */
     struct substitution worked; /* the last equations solved together, and for which unknowns */
     uint64_t worked_group;
 };
@@ -56,9 +57,14 @@ void hand_work(struct hand *h);
 /* Equations that were not used, as checks. */
 void hand_check(struct hand *h);
 /* Where the key is asked for: another usual equation for each answer, as its alternative. */
-void hand_alternatives(struct hand *h);
+void hand_alternatives(const struct hand *h);
 
-/* ---- what hand_choose.c and hand.c share ---- */
+/* ---- what hand.c, hand_choose.c and hand_other.c share ---- */
+
+/* The factor of an unknown in an equation, on the tape. */
+struct signed_q hand_coefficient(const struct hand *h, const struct equation *e, int i);
+/* What unknowns that have a value are in the equation. */
+void hand_found(const struct hand *h, const struct equation *e, int sign, struct terms *ret);
 
 /* An equation that may be written, and which unknowns are in it. */
 struct candidate {

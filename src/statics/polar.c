@@ -160,6 +160,18 @@ static void say_along(struct work *w, const struct polar *p)
         w, PHRASE("{} lies along {}.", arg_vector(p->vector), arg_name(half_axis_name(p->along))));
 }
 
+/* On an axis by what cancels: rounded numbers leave a rest, and an angle by arctangent. */
+static void add_arctangent(struct work *w, const struct heading *h, struct component x,
+                           struct component y)
+{
+    if (!w->wants_key)
+        return;
+    bool is_along_x = h->first.sign != 0;
+    q rest = is_along_x ? y.value : x.value, size = is_along_x ? x.value : y.value;
+    q turn = q_atan(w, q_div(w, rest, size));
+    work_alternative(w, h->angle, is_along_x ? q_add(w, h->angle, turn) : q_sub(w, h->angle, turn));
+}
+
 static void work_plane_direction(struct board *b, struct polar *p, const struct aim *aim,
                                  const char *sub)
 {
@@ -172,6 +184,7 @@ static void work_plane_direction(struct board *b, struct polar *p, const struct 
         p->along = h.first.sign ? h.first : h.second;
         say_along(w, p);
         work_heading(w, &h, x, y, sub);
+        add_arctangent(w, &h, x, y);
     } else if (!q_is_none(known)) {
         h.angle = q_name(w, known, symbol_own(w, "θ", sub));
         work_define(w, h.angle);
