@@ -241,14 +241,10 @@ struct handed {
 
 /* How far x is from what a slip gives, over how far it may be. */
 static double misfit_of(const struct diagnoser *d, const struct item *item,
-                        const struct given_item *given, const double *outcome, const double *from)
+                        const struct given_item *given, const double *outcome)
 {
-    if (item->kind == PART_DIRECTION) {
-        /* A direction of a small vector is only as good as the vector. */
-        double may = MATCH_ANGLE;
-        (void)from;
-        return judge_angle_between(given->unit, outcome) / may;
-    }
+    if (item->kind == PART_DIRECTION)
+        return judge_angle_between(given->unit, outcome) / MATCH_ANGLE;
     double apart = given->value - outcome[0];
     if (item->is_angle) {
         double turn = d->items->w->units.angle == UNIT_DEG ? 360.0 : TURN;
@@ -277,7 +273,7 @@ static double misfit(const struct handed *h, const double *outcome)
             return INFINITY;
         const struct item *item = &h->d->items->item[h->judged[i].item];
         const double *slot = outcome + h->d->slot[h->judged[i].item];
-        double m = misfit_of(h->d, item, given, slot, outcome);
+        double m = misfit_of(h->d, item, given, slot);
         if (!(m <= h->margin))
             return INFINITY;
         worst = fmax(worst, m);
@@ -436,33 +432,61 @@ static double chance_of_match(const struct handed *h)
     return chance;
 }
 
-/* Is a number that was handed in changed by neither, or by one alone, and not as it gives it? */
-static bool is_ruled_out(const struct handed *h, const double *a, const double *b)
+/* What was handed in, as bits: which items a chance changes, and which it gives as handed in. */
+struct traits {
+    uint64_t changes, fits;
+};
+
+/* The items that are compared, in order; more than fit a mask: 0. */
+static int compared_items(const struct handed *h, int ret[64])
 {
+    int count = 0;
     for (int i = 0; i < h->count; i++) {
-        if (!is_comparable(h, i))
+        if (!is_comparable(h, i) || !answer_find(h->a, h->judged[i].item))
             continue;
-        int k = h->judged[i].item;
-        const struct given_item *given = answer_find(h->a, k);
-        if (!given)
-            continue;
-        bool by_a = !is_same_item(h, a, h->d->right, k), by_b = !is_same_item(h, b, h->d->right, k);
-        const struct item *item = &h->d->items->item[k];
-        if (by_a && by_b) {
-            /* What is added up adds up its changes as well. */
-            if (item->kind != PART_NUMBER || item->vector < 0)
-                continue;
-            int at = h->d->slot[k];
-            double both = a[at] + b[at] - h->d->right[at];
-            if (!(misfit_of(h->d, item, given, &both, &both) <= 2.0))
-                return true;
-            continue;
-        }
-        const double *only = by_a ? a : b;
-        if (!(misfit_of(h->d, item, given, only + h->d->slot[k], only) <= 1.0))
-            return true;
+        if (count == 64)
+            return 0;
+        ret[count++] = h->judged[i].item;
     }
-    return false;
+    return count;
+}
+
+static bool fits_item(const struct handed *h, int item, const double *outcome, double margin)
+{
+    const struct given_item *given = answer_find(h->a, item);
+    return given->state == GIVEN_VALUE &&
+           misfit_of(h->d, &h->d->items->item[item], given, outcome) <= margin;
+}
+
+static struct traits traits_of(const struct handed *h, const int *item, int count,
+                               const double *outcome)
+{
+    struct traits t = {0, 0};
+    for (int k = 0; k < count; k++) {
+        if (!is_same_item(h, outcome, h->d->right, item[k]))
+            t.changes |= (uint64_t)1 << k;
+        if (fits_item(h, item[k], outcome + h->d->slot[item[k]], 1.0))
+            t.fits |= (uint64_t)1 << k;
+    }
+    return t;
+}
+
+/* Not what changes neither, or one alone; what both change adds up where it is a component. */
+static bool may_fit(const struct handed *h, const int *item, uint64_t all, uint64_t right,
+                    struct traits a, struct traits b, const double *x, const double *y)
+{
+    uint64_t both = a.changes & b.changes, none = all & ~(a.changes | b.changes);
+    if ((none & ~right) || (a.changes & ~both & ~a.fits) || (b.changes & ~both & ~b.fits))
+        return false;
+    for (; both; both &= both - 1) {
+        int k = item[__builtin_ctzll(both)], at = h->d->slot[k];
+        if (h->d->items->item[k].vector < 0)
+            continue;
+        double sum = x[at] + y[at] - h->d->right[at];
+        if (!fits_item(h, k, &sum, 2.0))
+            return false;
+    }
+    return true;
 }
 
 static bool name_two(const struct handed *h, struct diagnosis *ret)
@@ -472,6 +496,15 @@ static bool name_two(const struct handed *h, struct diagnosis *ret)
     double pairs = 0.5 * (double)d->count * (double)d->count;
     if (d->count > PAIRS_MAX || pairs * chance_of_match(h) > PAIRS_BY_CHANCE)
         return false;
+    int item[64], items = compared_items(h, item);
+    struct traits *traits = arena_alloc(w->arena, ((size_t)d->count + 1) * sizeof *traits);
+    if (items == 0 || !traits)
+        return false;
+    uint64_t all = items == 64 ? ~(uint64_t)0 : ((uint64_t)1 << items) - 1;
+    uint64_t right = traits_of(h, item, items, d->right).fits;
+    for (uint32_t i = 0; i < d->count; i++)
+        if (!d->is_silent[i])
+            traits[i] = traits_of(h, item, items, outcome_at(d, i));
     double *value = items_values(d->items);
     double *outcome = d->outcome + (size_t)d->count * (size_t)d->slots; /* room for one more */
     uint32_t best[2] = {0, 0};
@@ -483,7 +516,8 @@ static bool name_two(const struct handed *h, struct diagnosis *ret)
         if (d->is_silent[i])
             continue;
         for (uint32_t j = i + 1; j < d->count; j++) {
-            if (d->is_silent[j] || is_ruled_out(h, outcome_at(d, i), outcome_at(d, j)))
+            if (d->is_silent[j] || !may_fit(h, item, all, right, traits[i], traits[j],
+                                            outcome_at(d, i), outcome_at(d, j)))
                 continue;
             slip_replay(w, &(struct replay){.chance = {&d->chance[i], &d->chance[j]}}, value);
             outcome_of(d, value, outcome);
@@ -550,7 +584,7 @@ static bool name_rounding(const struct handed *h, struct diagnosis *ret)
                 continue;
             const struct item *item = &h->d->items->item[h->judged[i].item];
             const double *slot = h->d->early[k] + h->d->slot[h->judged[i].item];
-            fits = misfit_of(h->d, item, given, slot, h->d->early[k]) <= 2.0;
+            fits = misfit_of(h->d, item, given, slot) <= 2.0;
         }
         if (fits && add_mistake(h, ret, &chance, h->d->early[k]) && ret->count > 0)
             return true;
