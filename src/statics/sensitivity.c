@@ -19,7 +19,7 @@ static double sign_of(unsigned pattern, unsigned k)
 
 static double least_distance(const struct assembly *a)
 {
-    double least = INFINITY;
+    double least = (double)INFINITY;
     for (int i = 0; i < a->site_count; i++)
         for (int j = i + 1; j < a->site_count; j++) {
             double d = exact_length(exact_sub(a->b->w->field, a->site[i].at, a->site[j].at));
