@@ -1053,8 +1053,10 @@ static void test_endpoints(void **state)
     };
     struct field *field = field_new(20250);
     size_t count = 0;
-    for (const struct endpoint *e = endpoints; e->path != NULL; e++, count++) {
+    for (const struct endpoint *e = endpoints; e->path != NULL; e++) {
         char expected[64];
+        if (strcmp(e->kind, "check") == 0) /* decodes by the call that its problem names */
+            continue;
         assert_true(count < sizeof examples / sizeof examples[0]);
         assert_string_equal(e->kind, examples[count].kind);
         snprintf(expected, sizeof expected, "/v1/%s", e->kind);
@@ -1084,6 +1086,7 @@ static void test_endpoints(void **state)
             assert_null(w.answer);
         }
         done(&r);
+        count++;
     }
     assert_int_equal(count, sizeof examples / sizeof examples[0]);
     field_free(field);

@@ -38,8 +38,9 @@ const struct endpoint endpoints[] = {
         .path = "/v1/truss",
         .kind = "truss",
         .schema = "truss.request.json",
-        .summary = "A whole pin-jointed truss, plane or space: reactions, every member force, joint "
-                   "by joint; or by a section.",
+        .summary =
+            "A whole pin-jointed truss, plane or space: reactions, every member force, joint "
+            "by joint; or by a section.",
         .run = run_truss,
     },
     {
