@@ -9,7 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include <cjson/cJSON.h>
 #include <cmocka.h>
 
 #include "base/limits.h"
@@ -481,40 +480,6 @@ static const char request[] =
     "\"points\": {\"A\": 1, \"B\": 1, \"C\": 1, \"D\": 1, \"E\": 1, \"F\": 1, \"G\": 1, "
     "\"H\": 1, \"I\": 1, \"J\": 1, \"K\": 1, \"L\": 1, \"M\": 1, \"N\": 1}}";
 
-static long allocations_left, blocks_held;
-
-static void *counted_malloc(size_t size)
-{
-    void *p = allocations_left-- > 0 ? malloc(size) : NULL;
-    blocks_held += p != NULL;
-    return p;
-}
-
-static void counted_free(void *p)
-{
-    blocks_held -= p != NULL;
-    free(p);
-}
-
-static void the_parser_without_memory(void **state)
-{
-    (void)state;
-    cJSON_Hooks counted = {counted_malloc, counted_free};
-    cJSON_InitHooks(&counted);
-    long failures = 0;
-    for (long n = 0;; n++) {
-        allocations_left = n;
-        enum problem_code code = read_text(request);
-        assert_int_equal(blocks_held, 0);
-        if (code == PROBLEM_NONE)
-            break;
-        assert_int_equal(code, PROBLEM_OVERLOADED);
-        failures++;
-    }
-    cJSON_InitHooks(NULL);
-    assert_true(failures > 50);
-}
-
 static void the_arena_without_memory(void **state)
 {
     (void)state;
@@ -570,7 +535,6 @@ int main(void)
         cmocka_unit_test(pointers),
         cmocka_unit_test(equality),
         cmocka_unit_test(strings_are_written_so_that_they_read_back),
-        cmocka_unit_test(the_parser_without_memory),
         cmocka_unit_test(the_arena_without_memory),
     };
     return cmocka_run_group_tests(tests, make_arena, free_arena);

@@ -1,7 +1,8 @@
-/* read.c: bytes to a tree in the arena: the strict scan, cJSON, then a walk that copies cJSON's
- * tree and refuses what only shows there: names that stand twice, numbers beyond a double. */
-#include <errno.h>
+/* read.c: bytes to a tree in the arena: the strict scan, cJSON, which gets its memory from the
+ * arena too, then a walk that makes our tree of cJSON's, keeps its texts, and refuses what only
+ * shows there: names that stand twice, numbers beyond a double. */
 #include <math.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -19,17 +20,17 @@ struct walk {
     struct arena *arena;
     const struct json_scan *scan;
     struct json *nodes; /* handed out in document order */
-    char *texts;        /* likewise */
+    char *tokens;       /* likewise: numbers as typed */
     unsigned nodes_used, numbers_used;
     struct problem *reterr;
 };
 
-static const char *keep_text(struct walk *w, const char *text, size_t length)
+static const char *keep_token(struct walk *w, struct json_span token)
 {
-    char *kept = w->texts;
-    memcpy(kept, text, length);
-    kept[length] = '\0';
-    w->texts += length + 1;
+    char *kept = w->tokens;
+    memcpy(kept, w->scan->bytes + token.start, token.length);
+    kept[token.length] = '\0';
+    w->tokens += token.length + 1;
     return kept;
 }
 
@@ -58,7 +59,7 @@ static void measure_number(const char *token, unsigned *digits, long *exponent)
 static void take_number(struct walk *w, struct json *v, double parsed)
 {
     struct json_span token = w->scan->numbers[w->numbers_used++];
-    v->text = keep_text(w, w->scan->bytes + token.start, token.length);
+    v->text = keep_token(w, token);
     v->length = token.length;
     /* The locale is never set, so strtod's decimal point is a point. */
     v->number = token.length > CJSON_NUMBER_MAX ? strtod(v->text, NULL) : parsed;
@@ -128,8 +129,8 @@ static struct json *copy(struct walk *w, const cJSON *from, const struct json *p
     v->parent = parent;
     v->index = index;
     if (parent != NULL && parent->type == JSON_OBJECT) {
-        v->key_length = strlen(from->string);
-        v->key = keep_text(w, from->string, v->key_length);
+        v->key = from->string;
+        v->key_length = strlen(v->key);
     }
     switch (from->type & 0xff) {
     case cJSON_NULL:
@@ -147,8 +148,8 @@ static struct json *copy(struct walk *w, const cJSON *from, const struct json *p
         return v;
     case cJSON_String:
         v->type = JSON_STRING;
-        v->length = strlen(from->valuestring);
-        v->text = keep_text(w, from->valuestring, v->length);
+        v->text = from->valuestring;
+        v->length = strlen(v->text);
         return v;
     default:
         v->type = (from->type & 0xff) == cJSON_Array ? JSON_ARRAY : JSON_OBJECT;
@@ -162,6 +163,28 @@ static struct json *copy(struct walk *w, const cJSON *from, const struct json *p
     if (v->type == JSON_OBJECT)
         check_names(w, v);
     return v;
+}
+
+/* ---- cJSON's memory ---- */
+
+static _Thread_local struct arena *parsing;
+
+static void *take_memory(size_t size) { return arena_room(parsing, size); }
+
+static void leave_memory(void *memory) { (void)memory; }
+
+static void hook_memory(void)
+{
+    cJSON_InitHooks(&(cJSON_Hooks){.malloc_fn = take_memory, .free_fn = leave_memory});
+}
+
+/* The tree of a text that the scan vouches for, in the arena; NULL without memory. */
+static const cJSON *parse(struct arena *arena, const char *text, size_t length)
+{
+    static pthread_once_t hooked = PTHREAD_ONCE_INIT;
+    pthread_once(&hooked, hook_memory);
+    parsing = arena;
+    return cJSON_ParseWithLengthOpts(text, length, NULL, 0);
 }
 
 /* cJSON takes a number of 64 bytes or more for two tokens. Such numbers are rare: give it a text in
@@ -200,15 +223,14 @@ enum problem_code json_read(struct arena *arena, const char *bytes, size_t lengt
 
     struct walk w = {.arena = arena, .scan = &scan, .reterr = reterr};
     w.nodes = arena_alloc(arena, scan.value_count * sizeof *w.nodes);
-    w.texts = arena_room(arena, scan.text_bytes);
+    w.tokens = arena_room(arena, scan.token_bytes);
     const char *text = without_long_numbers(arena, &scan);
-    if (w.nodes == NULL || w.texts == NULL || text == NULL)
+    if (w.nodes == NULL || w.tokens == NULL || text == NULL)
         goto no_memory;
-    cJSON *parsed = cJSON_ParseWithLengthOpts(text, length, NULL, 0);
+    const cJSON *parsed = parse(arena, text, length);
     if (parsed == NULL)
-        goto no_memory; /* the scan vouches for the text */
+        goto no_memory;
     const struct json *root = copy(&w, parsed, NULL, 0);
-    cJSON_Delete(parsed);
     if (arena_exhausted(arena))
         goto no_memory;
     if (reterr->code != PROBLEM_NONE)

@@ -198,7 +198,7 @@ static bool scan_number(struct scanner *s)
     size_t length = (size_t)(s->at - start);
     s->out->numbers[s->out->number_count++] =
         (struct json_span){(uint32_t)(start - s->begin), (uint32_t)length};
-    s->out->text_bytes += length + 1;
+    s->out->token_bytes += length + 1;
     return true;
 }
 
@@ -256,14 +256,15 @@ static bool scan_string(struct scanner *s)
 {
     const char *open = s->at++;
     for (;;) {
-        while (s->at < s->end && (unsigned char)*s->at >= 0x20 && (unsigned char)*s->at < 0x80 &&
-               *s->at != '"' && *s->at != '\\')
-            s->at++;
-        if (s->at == s->end)
+        const char *at = s->at;
+        while (at < s->end && (unsigned char)*at >= 0x20 && (unsigned char)*at < 0x80 &&
+               *at != '"' && *at != '\\')
+            at++;
+        s->at = at;
+        if (at == s->end)
             return refuse(s, open, "the text in quotes that begins here has no closing quote");
         unsigned char c = (unsigned char)*s->at;
         if (c == '"') {
-            s->out->text_bytes += (size_t)(s->at - open);
             s->at++;
             return true;
         }

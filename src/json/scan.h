@@ -19,7 +19,7 @@ struct json_scan {
                                   bytes, or for `limits->values` */
     unsigned number_count;
     unsigned value_count;
-    size_t text_bytes; /* enough for every string, decoded, and number token, each with a NUL */
+    size_t token_bytes; /* of the number tokens, each with a NUL */
 };
 
 /* True where the text is one RFC 8259 text within the limits: grammar, UTF-8, escapes, surrogate
