@@ -628,7 +628,7 @@ static int say_last(void **state)
 {
     (void)state;
     if (last_request)
-        print_error("TEST_SEED=%llu\n%s\n", (unsigned long long)last_seed, last_request);
+        fprintf(stderr, "TEST_SEED=%llu\n%s\n", (unsigned long long)last_seed, last_request);
     return 0;
 }
 
@@ -653,7 +653,7 @@ static void test_random_bodies(void **state)
         if (s.code != PROBLEM_NONE)
             fail_msg("%s\n%s", s.problem.detail, text);
         check_one(&r, &s, &t);
-        if (round % 5 == 0)
+        if (round % 5 == 0 && r.scale != 100000) /* there three figures say nothing */
             read_back(&s);
         last_request = NULL;
         arena_free(arena);

@@ -147,7 +147,7 @@ void hand_usual(const struct hand *h, struct candidates *ret)
 /* ---- further candidates ---- */
 
 /* The one pull of an open column on a body whose line of action is to be used; NULL: it is a
- * couple, a strut, or acts at several places. */
+ * couple, a strut, acts at several places, or is there as large as another force. */
 static const struct pull *line_of(const struct hand *h, int unknown, int body)
 {
     const struct assembly *a = h->a;
@@ -160,7 +160,7 @@ static const struct pull *line_of(const struct hand *h, int unknown, int body)
         if (p->column != column || !acts_on(&a->unknown[p->unknown], body) ||
             (body != NO_BODY && p->body != body))
             continue;
-        if (only)
+        if (only || p->unknown != a->column[column].unknown)
             return NULL;
         only = p;
     }
