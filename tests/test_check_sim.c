@@ -1,11 +1,12 @@
 /* test_check_sim.c: how mistakes are marked and named: the figures that docs/check.md prints.
  *
- * Students who each make one known mistake of the catalogue (sim/mistaken.c, arithmetic of its own)
- * hand in random exercises, to three figures, half of them with every component and product written
- * to three figures as well; and random wrong answers are handed in. For each kind of question:
- * what share of the mistakes is marked right, of the rest what share is named rightly, is one of
- * several, is left unnamed, is named wrongly; what share of random wrong answers is named.
- * CHECK_SIM (students a kind, default 400) and SIM_SEED. */
+ * Students who each make one known mistake of the catalogue (sim/mistaken.c, sim/mistaken_held.c,
+ * arithmetic of their own; every code as often as every other) hand in random exercises, to three
+ * figures, half of them with every component and product written to three figures as well; and
+ * random wrong answers are handed in. For each kind of question: what share of the mistakes is
+ * marked right, of the rest what share is named rightly, is one of several, is left unnamed, is
+ * named wrongly; what share of random wrong answers is named. CHECK_SIM (students a kind, default
+ * 300) and SIM_SEED. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -20,6 +21,7 @@
 
 #include "oracle/solve.h"
 #include "sim/mistaken.h"
+#include "sim/mistaken_held.h"
 
 struct kind {
     const char *name;
@@ -108,16 +110,13 @@ static bool has_code(const struct value *mistake, const char *code)
     return false;
 }
 
-static bool has_place(const struct value *mistake, const struct exercise *e, int force)
+static bool has_place(const struct value *mistake, const char *place)
 {
-    char pointer[32];
     const struct value *at = member(mistake, "at");
-    snprintf(pointer, sizeof pointer, "/forces/%d", force);
-    return e->resolve || force < 0 || !at || strcmp(at->text, pointer) == 0;
+    return !place || !at || strcmp(at->text, place) == 0;
 }
 
-static enum outcome outcome_of(const struct value *answer, const struct exercise *e,
-                               const char *code, int force)
+static enum outcome outcome_of(const struct value *answer, const char *code, const char *place)
 {
     const struct value *mistakes = member(answer, "mistakes");
     if (strcmp(member(answer, "verdict")->text, "correct") == 0)
@@ -126,34 +125,43 @@ static enum outcome outcome_of(const struct value *answer, const struct exercise
         return OUTCOME_UNNAMED;
     bool is_among = false;
     for (const struct value *m = mistakes->child; m && code; m = m->next)
-        is_among = is_among || (has_code(m, code) && has_place(m, e, force));
+        is_among = is_among || (has_code(m, code) && has_place(m, place));
     if (mistakes->child->next)
         return is_among ? OUTCOME_ONE_OF : OUTCOME_WRONG;
     return is_among ? OUTCOME_NAMED : OUTCOME_WRONG;
+}
+
+static enum outcome check_text(const char *problem, const char *answer, const char *name,
+                               const char *code, const char *place, bool is_shown)
+{
+    static char request[16384];
+    struct solved s;
+    snprintf(request, sizeof request, "{\"problem\": %s, \"answer\": %s}", problem, answer);
+    if (solve(&s, "/v1/check", request) != PROBLEM_NONE)
+        fail_msg("%s\n%s", s.problem.detail, request);
+    enum outcome o = outcome_of(s.work.answer, code, place);
+    if (is_shown) {
+        struct render_options options = render_defaults();
+        options.working = false;
+        printf("# %s at %s (%s): %s\n#   %s\n", code ? code : "-", place ? place : "-", name,
+               request, solved_json(&s, &options));
+    }
+    solved_free(&s);
+    return o;
 }
 
 static enum outcome check_one(const struct kind *kind, const struct exercise *e,
                               const struct handed_in *in, const char *code, int force,
                               bool is_shown)
 {
-    static char problem[8192], answer[1024], request[16384];
-    struct solved s;
-    exercise_write(e, "", problem, sizeof problem);
+    static char text[8192], problem[9000], answer[1024], place[32];
+    exercise_write(e, "", text, sizeof text);
     write_answer(kind, e, in, answer, sizeof answer);
-    snprintf(request, sizeof request, "{\"problem\": {\"kind\": \"%s\", %s, \"answer\": %s}",
-             e->resolve ? "resolve" : "resultant", problem + 1, answer);
-    if (solve(&s, "/v1/check", request) != PROBLEM_NONE)
-        fail_msg("%s\n%s", s.problem.detail, request);
-    enum outcome o = outcome_of(s.work.answer, e, code, force);
-    if (is_shown ||
-        (getenv("CHECK_SHOW") && o == (enum outcome)atoi(getenv("CHECK_SHOW")) && code)) {
-        struct render_options options = render_defaults();
-        options.working = false;
-        printf("# %s of force %d (%s): %s\n#   %s\n", code ? code : "-", force + 1, kind->name,
-               request, solved_json(&s, &options));
-    }
-    solved_free(&s);
-    return o;
+    snprintf(problem, sizeof problem, "{\"kind\": \"%s\", %s", e->resolve ? "resolve" : "resultant",
+             text + 1);
+    snprintf(place, sizeof place, "/forces/%d", force);
+    return check_text(problem, answer, kind->name, code, e->resolve || force < 0 ? NULL : place,
+                      is_shown);
 }
 
 /* ---- many ---- */
@@ -194,6 +202,14 @@ static long show_passed(const struct kind *kind, const struct exercise *e, const
     return shown + 1;
 }
 
+static bool is_first_of_its_code(const struct mistaken *list, int i)
+{
+    for (int k = 0; k < i; k++)
+        if (strcmp(list[k].code, list[i].code) == 0)
+            return false;
+    return true;
+}
+
 static void one_student(struct draw *d, const struct kind *kind, struct figures *f)
 {
     static struct mistaken list[MISTAKEN_MAX];
@@ -204,7 +220,17 @@ static void one_student(struct draw *d, const struct kind *kind, struct figures 
     if (count == 0 || right.size < 1e-6)
         return;
     /* every code alike, then every chance of it */
-    int pick = draw_int(d, 0, count - 1);
+    const char *code = list[draw_int(d, 0, count - 1)].code;
+    int codes = 0, pick;
+    for (int i = 0; i < count; i++)
+        codes += is_first_of_its_code(list, i);
+    int wanted = draw_int(d, 1, codes);
+    for (int i = 0; i < count; i++)
+        if (is_first_of_its_code(list, i) && --wanted == 0)
+            code = list[i].code;
+    do
+        pick = draw_int(d, 0, count - 1);
+    while (strcmp(list[pick].code, code) != 0);
     const struct mistaken *m = &list[pick];
     enum outcome o = check_one(kind, &e, &m->in, m->code, m->force, false);
     f->students++;
@@ -226,6 +252,55 @@ static void one_student(struct draw *d, const struct kind *kind, struct figures 
     f->random_named += r == OUTCOME_WRONG;
 }
 
+/* ---- what is held ---- */
+
+static const struct kind held_kinds[HELD_MAX_] = {
+    [HELD_CABLES] = {.name = "two cables, both tensions",
+                     .trade = "",
+                     .passes = 0.03,
+                     .named = 0.85,
+                     .wrong = 0.01,
+                     .chance = 0.002},
+    [HELD_BEAM] = {.name = "beam, both reactions",
+                   .trade = "4; 11; 0.05",
+                   .passes = 0.03,
+                   .named = 0.85,
+                   .wrong = 0.01,
+                   .chance = 0.002},
+    [HELD_JOINT] = {.name = "truss joint, two members",
+                    .trade = "2; 0; 0.05",
+                    .passes = 0.03,
+                    .named = 0.85,
+                    .wrong = 0.01,
+                    .chance = 0.002},
+};
+
+static void one_holding(struct draw *d, enum held held, struct figures *f)
+{
+    static struct held_problem p;
+    static char answer[1024];
+    const struct kind *kind = &held_kinds[held];
+    held_draw(d, held, &p);
+    const struct held_mistake *m = &p.mistake[draw_int(d, 0, p.count - 1)];
+    held_answer(held, three(m->x), three(m->y), answer, sizeof answer);
+    enum outcome o = check_text(p.text, answer, kind->name, m->code, m->at, false);
+    f->students++;
+    f->outcome[o]++;
+    if (o == OUTCOME_RIGHT && f->outcome[o] <= 2)
+        printf("#   passes as right (%s): %s gives %.4g, %.4g, the right numbers are %.4g, %.4g\n",
+               kind->name, m->code, m->x, m->y, p.x, p.y);
+    if (o == OUTCOME_WRONG && f->outcome[o] <= 2)
+        check_text(p.text, answer, kind->name, m->code, m->at, true);
+    double reach = 2 * fmax(fabs(p.x), fabs(p.y));
+    held_answer(held, draw_decimal(d, -reach, reach, 3), draw_decimal(d, -reach, reach, 3), answer,
+                sizeof answer);
+    enum outcome r = check_text(p.text, answer, kind->name, NULL, NULL, false);
+    f->random += r != OUTCOME_RIGHT;
+    f->random_named += r == OUTCOME_WRONG;
+}
+
+/* ---- the table ---- */
+
 static long environment(const char *name, long otherwise)
 {
     const char *text = getenv(name);
@@ -240,42 +315,52 @@ static bool is_above(double share, double bound, long draws)
     return share > bound + 4 * sqrt(bound * (1 - bound) / (double)(draws ? draws : 1));
 }
 
+static bool print_row(const struct kind *kind, const struct figures *f)
+{
+    long rest = f->students - f->outcome[OUTCOME_RIGHT];
+    double passes = of(f->outcome[OUTCOME_RIGHT], f->students);
+    double named = of(f->outcome[OUTCOME_NAMED], rest);
+    double wrong = of(f->outcome[OUTCOME_WRONG], rest);
+    double chance = of(f->random_named, f->random);
+    printf("# %-31s %7.1f%% |              %6.1f%% %6.1f%% %6.1f%% %6.2f%% | %6.2f%% | %s\n",
+           kind->name, 100 * passes, 100 * named, 100 * of(f->outcome[OUTCOME_ONE_OF], rest),
+           100 * of(f->outcome[OUTCOME_UNNAMED], rest), 100 * wrong, 100 * chance, kind->trade);
+    if (kind->named == 0)
+        return true;
+    bool is_kept = !is_above(passes, kind->passes, f->students) &&
+                   !is_above(1 - named, 1 - kind->named, rest) &&
+                   !is_above(wrong, kind->wrong, rest) &&
+                   !is_above(chance, kind->chance, f->random);
+    if (!is_kept)
+        printf("# %s misses its bounds\n", kind->name);
+    return is_kept;
+}
+
+#define KINDS (sizeof kinds / sizeof *kinds)
+
 static void test_mistakes_are_named(void **state)
 {
     (void)state;
-    long wanted = environment("CHECK_SIM", 400);
+    long wanted = environment("CHECK_SIM", 300);
     uint64_t seed = (uint64_t)environment("SIM_SEED", (long)time(NULL));
     printf("# SIM_SEED=%llu CHECK_SIM=%ld\n", (unsigned long long)seed, wanted);
     struct draw d = {seed};
-    struct figures figures[sizeof kinds / sizeof *kinds];
+    struct figures figures[KINDS], held[HELD_MAX_];
     memset(figures, 0, sizeof figures);
-    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++)
+    memset(held, 0, sizeof held);
+    for (size_t k = 0; k < KINDS; k++)
         while (figures[k].students < wanted)
             one_student(&d, &kinds[k], &figures[k]);
+    for (int k = 0; k < HELD_MAX_; k++)
+        while (held[k].students < wanted)
+            one_holding(&d, (enum held)k, &held[k]);
     printf("# %-31s %8s | of the rest: %7s %7s %7s %7s | %7s | %s\n", "", "as right", "named",
-           "one of", "unnamed", "wrongly", "chance", "trade.md: right; ambiguous; chance");
+           "one of", "unnamed", "wrongly", "chance", "published: right; ambiguous; chance");
     bool holds = true;
-    for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
-        const struct figures *f = &figures[k];
-        long rest = f->students - f->outcome[OUTCOME_RIGHT];
-        double passes = of(f->outcome[OUTCOME_RIGHT], f->students);
-        double named = of(f->outcome[OUTCOME_NAMED], rest);
-        double wrong = of(f->outcome[OUTCOME_WRONG], rest);
-        double chance = of(f->random_named, f->random);
-        printf("# %-31s %7.1f%% |              %6.1f%% %6.1f%% %6.1f%% %6.1f%% | %6.2f%% | %s\n",
-               kinds[k].name, 100 * passes, 100 * named, 100 * of(f->outcome[OUTCOME_ONE_OF], rest),
-               100 * of(f->outcome[OUTCOME_UNNAMED], rest), 100 * wrong, 100 * chance,
-               kinds[k].trade);
-        if (kinds[k].named == 0)
-            continue;
-        bool is_kept = !is_above(passes, kinds[k].passes, f->students) &&
-                       !is_above(1 - named, 1 - kinds[k].named, rest) &&
-                       !is_above(wrong, kinds[k].wrong, rest) &&
-                       !is_above(chance, kinds[k].chance, f->random);
-        if (!is_kept)
-            printf("# %s misses its bounds\n", kinds[k].name);
-        holds = holds && is_kept;
-    }
+    for (size_t k = 0; k < KINDS; k++)
+        holds = print_row(&kinds[k], &figures[k]) && holds;
+    for (int k = 0; k < HELD_MAX_; k++)
+        holds = print_row(&held_kinds[k], &held[k]) && holds;
     fflush(stdout);
     assert_true(holds);
 }
