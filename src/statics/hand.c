@@ -418,7 +418,8 @@ void hand_solve_single(struct hand *h, struct candidate *c)
     q x = q_name(w, solved_for(h, e, coefficient[i], i), symbol_of(h, i));
     value[i] = x;
     if (h->unknown[i].column >= 0 && part_of(h->a, h->unknown[i].column)->is_member)
-        slips_of_solved(h->a->b->w, x, h->a->unknown[h->a->column[h->unknown[i].column].unknown].name);
+        slips_of_solved(h->a->b->w, x,
+                        h->a->unknown[h->a->column[h->unknown[i].column].unknown].name);
     equation_show(h->a, e, left_side(h, e, bit(i), coefficient, value));
     work_define(w, x);
     set_value(h, i, x);
