@@ -1,6 +1,6 @@
 // The systemd units: what systemd-analyze says of them, and a real systemd that runs them, in
 // namespaces and a root of its own (unit_root.sh). Needs root for that.
-import {execFileSync, spawn, spawnSync} from 'node:child_process';
+import {execFile, spawn, spawnSync} from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
@@ -64,29 +64,30 @@ if (answer) {
   for (const layer of ['no-new-privileges', 'landlock', 'seccomp']) ok(answer.body.includes(`tiptail_sandbox{layer="${layer}"} 1`), `its own sandbox holds as well: ${layer}`);
   same((await ask({port}, post('/v1/resultant', problem))).status, 200, 'it computes');
   const systemd = children(boot.pid)[0];
-  const enter = (...args) => run('nsenter', '-t', systemd, '-p', '-m', '--', ...args);
-  const main = () => Number(/MainPID=(\d+)/.exec(enter('systemctl', 'show', '-p', 'MainPID', 'tiptail.service').text)?.[1]);
+  // Never waited for in silence: the clients below go on meanwhile.
+  const enter = (...args) => new Promise(resolve => execFile('nsenter', ['-t', systemd, '-p', '-m', '--', ...args], (error, out) => resolve({status: error ? 1 : 0, text: out})));
+  const main = async () => Number(/MainPID=(\d+)/.exec((await enter('systemctl', 'show', '-p', 'MainPID', 'tiptail.service')).text)?.[1]);
   const outside = () => children(systemd).map(pid => [pid, fs.readFileSync(`/proc/${pid}/status`, 'utf8')]).find(([, text]) => /^Name:\ttiptail$/m.test(text));
   const [pid, status] = outside();
   ok(!/^Uid:\t0/m.test(status) && /^CapBnd:\t0+$/m.test(status) && /^CapEff:\t0+$/m.test(status) && /^NoNewPrivs:\t1$/m.test(status), 'it runs as a user of its own, without any capability', status);
   ok(Number(/Seccomp_filters:\t(\d+)/.exec(status)[1]) >= 2, "systemd's filter and its own");
   ok(fs.readlinkSync(`/proc/${pid}/ns/net`) !== fs.readlinkSync('/proc/self/ns/net'), 'its network is one without any other machine');
-  const first = main();
+  const first = await main();
   const load = start_load(port, 8);
   await sleep(300);
   let good = 0;
-  for (let i = 0; i < 10; i++) good += enter('systemctl', 'restart', 'tiptail.service').status === 0;
+  for (let i = 0; i < 10; i++) good += (await enter('systemctl', 'restart', 'tiptail.service')).status === 0;
   await sleep(300);
   const {asked, failed} = await load.stop();
-  const last = main();
+  const last = await main();
   same(good, 10, '10 restarts');
   ok(last > 1 && last !== first, 'each is another process', `${first} ${last}`);
   ok(asked > 1000 && Object.keys(failed).length === 0, `0 of ${asked} requests failed meanwhile`, JSON.stringify(failed));
   // Killed: started again, and the socket keeps who calls.
-  enter('kill', '-9', String(last));
+  await enter('kill', '-9', String(last));
   same((await ask({port}, get('/healthz'), {ms: 5000}))?.status, 200, 'killed, it is started again, and who calls meanwhile is answered');
-  enter('systemctl', 'stop', 'tiptail.socket', 'tiptail.service');
-  ok(/Result=success/.test(enter('systemctl', 'show', '-p', 'Result', 'tiptail.service').text), 'it ends in order');
+  await enter('systemctl', 'stop', 'tiptail.socket', 'tiptail.service');
+  ok(/Result=success/.test((await enter('systemctl', 'show', '-p', 'Result', 'tiptail.service')).text), 'it ends in order');
 }
 clean();
 finish();

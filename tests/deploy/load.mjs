@@ -25,9 +25,10 @@ export function start_load(port, clients = 16) {
         }
       }
       load.asked++;
+      link.count = (link.count ?? 0) + 1;
       link.send(i % 5 ? post('/v1/resultant', problem, keeps ? '' : 'Connection: close\r\n') : get('/v1', keeps ? '' : 'Connection: close\r\n'));
       const answer = await link.answer({ms: 15000});
-      if (answer?.status !== 200 || !answer.json) fail(answer ? `status ${answer.status}` : link.error ?? 'no answer');
+      if (answer?.status !== 200 || !answer.json) fail(answer ? `status ${answer.status}` : `${link.error ?? 'no answer'} ${keeps ? `to request ${link.count} of a connection` : 'on a new connection'}`);
       if (!answer || !keeps || answer.headers.connection === 'close') {
         link.close();
         link = null;
