@@ -447,7 +447,7 @@ enum problem_code assembly_solve(struct assembly *a)
         a->right[i] = num_integer(a->b->w->field, 0);
     add_pulls(a, a->linear);
     add_loads(a);
-    enum problem_code code = code_of(a, linear_solve(a->linear, NULL, SOLVE_BUDGET));
+    enum problem_code code = code_of(a, linear_solve(a->linear, a->b->w->second, SOLVE_BUDGET));
     if (code != PROBLEM_NONE)
         return code;
     if (linear_is_unsettled(a->linear))

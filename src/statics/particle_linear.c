@@ -105,7 +105,7 @@ static bool solve(struct particle *p, struct particle_solution *s, enum problem_
             linear_add_right(s->linear, axis, 0, num_neg(w->field, known));
         }
     }
-    switch (linear_solve(s->linear, NULL, BUDGET)) {
+    switch (linear_solve(s->linear, w->second, BUDGET)) {
     case LINEAR_SOLVED:
         break;
     case LINEAR_NO_MEMORY:
