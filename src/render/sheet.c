@@ -214,10 +214,13 @@ static void put_answer(struct sheet *s, const struct value *v, const struct valu
 {
     switch (v->kind) {
     case VALUE_NUMBER:
-        put_answer_number(s, v->scalar, object == s->k.w->answer ? NULL : text_of(object, "state"));
+        if (v->asked)
+            put_answer_number(s, v->scalar,
+                              object == s->k.w->answer ? NULL : text_of(object, "state"));
         return;
     case VALUE_VECTOR:
-        put_answer_vector(s, v->vector);
+        if (v->asked)
+            put_answer_vector(s, v->vector);
         return;
     case VALUE_PHRASE:
         put_paragraph(s, "", v->phrase, s->layout->paragraph_end);
