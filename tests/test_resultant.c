@@ -291,6 +291,14 @@ static void the_working_at_places(void **state)
         steps(&s, "Moment about A"),
         "r_ABx=3 r_ABy=0 M_1=-24 [P acts at A: it has no moment about it.] M_A=ΣM_A=-24");
     done(&s);
+    /* A force of zero has no line of action. */
+    s = solve("resultant",
+              "{'forces': [{'name': 'Z', 'components': [0, 0], 'at': [2, 1]}, {'name':"
+              " 'W', 'mass': 0, 'at': [1, 4]}, {'components': [1, 2], 'at': [3, 3]}]}");
+    assert_string_equal(
+        steps(&s, "Moment about O"),
+        "[Z is zero: it has no moment.] [W is zero: it has no moment.] M_3=3 M_O=ΣM_O=3");
+    done(&s);
     /* What stands on the board already is not written again. */
     s = solve(
         "resultant",
@@ -887,6 +895,24 @@ static void names_that_clash(void **state)
     done(&s);
 }
 
+/* A coordinate that was worked out has one symbol, in the working and in the answer. */
+static void a_centre_worked_out_keeps_its_symbols(void **state)
+{
+    (void)state;
+    struct solved s =
+        solve("resultant", "{'points': {'A': [1, 2], 'C': {'from': 'A', 'distance': 3, 'direction':"
+                           " {'angle': 30}}}, 'forces': [{'components': [3, 4], 'at': 'A'}],"
+                           " 'about': 'C'}");
+    const struct value *about = value_at(&s, "equivalent/about", NULL);
+    for (int axis = 0; axis < 2; axis++) {
+        struct symbol symbol = q_node(&s.work, qv_component(&s.work, about->vector, axis))->symbol;
+        assert_int_equal(symbol.base[0], "xy"[axis]);
+        assert_string_equal(symbol.sub, "C");
+        assert_int_equal(symbol.primed, 0);
+    }
+    done(&s);
+}
+
 /* 2500 N among kilonewtons is no scale of 2500 kN. */
 static void allowances_are_in_the_unit_asked_for(void **state)
 {
@@ -938,6 +964,7 @@ int main(void)
         cmocka_unit_test(turned_moved_scaled_reordered),
         cmocka_unit_test(a_wrench_fed_back),
         cmocka_unit_test(names_that_clash),
+        cmocka_unit_test(a_centre_worked_out_keeps_its_symbols),
         cmocka_unit_test(allowances_are_in_the_unit_asked_for),
         cmocka_unit_test(published_cases),
     };

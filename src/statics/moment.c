@@ -60,6 +60,10 @@ qv moment_of(struct board *b, const struct centre *c, const struct load *load)
 {
     struct work *w = b->w;
     bool is_there = load->at != NO_PLACE && load->at == c->point;
+    if (qv_is_zero(w, load->vector)) {
+        work_say(w, PHRASE("{} is zero: it has no moment.", arg_name(load->name)));
+        return (qv){0};
+    }
     qv r = is_there ? (qv){0} : lever(b, c, load);
     if (is_there || (!qv_is_none(r) && qv_is_zero(w, r))) {
         work_say(w, PHRASE("{} acts at {}: it has no moment about it.", arg_name(load->name),

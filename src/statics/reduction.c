@@ -250,7 +250,9 @@ static void put_centre(struct work *w, struct value *equivalent, const struct ce
     q coordinate[3] = {0};
     for (int axis = 0; axis < (w->space ? 3 : 2); axis++) {
         q x = qv_component(w, c->place, axis);
-        coordinate[axis] = q_name(w, q_sum(w, &x, 1), symbol_own(w, letter[axis], c->name));
+        if (!q_node(w, x)->symbol.base) /* otherwise it was worked out, and named x_C */
+            x = q_name(w, q_sum(w, &x, 1), symbol_own(w, letter[axis], c->name));
+        coordinate[axis] = x;
     }
     result_vector(w, equivalent, "about", qv_of(w, coordinate[0], coordinate[1], coordinate[2]));
     if (equivalent && equivalent->last)
