@@ -104,7 +104,8 @@ static void add_triangle(struct work *w, const struct system *s, const struct po
     q a = load_size(w, A), b = load_size(w, B);
     q theta_a = polar_plain_angle(w, A->vector), theta_b = polar_plain_angle(w, B->vector);
     q inner = q_sub(w, q_turn(w, 180), q_sub(w, theta_b, theta_a));
-    q twice = q_mul(w, q_mul(w, q_integer(w, 2, ratio), q_mul(w, a, b)), q_cos(w, inner));
+    q cosine = q_cos(w, inner);
+    q twice = q_mul(w, q_mul(w, q_integer(w, 2, ratio), q_mul(w, a, b)), cosine);
     q square = q_sub(w, q_add(w, q_square(w, a), q_square(w, b)), twice);
     if (q_sign(w, square) <= 0)
         return;
@@ -112,8 +113,8 @@ static void add_triangle(struct work *w, const struct system *s, const struct po
     work_alternative(w, R->magnitude, size);
     q sine = q_div(w, q_mul(w, b, q_sin(w, inner)), size);
     q turn = q_asin(w, sine);
-    /* The angle at A is obtuse where B is the longest side. */
-    if (q_value(w, a) + q_value(w, b) * -q_value(w, q_cos(w, inner)) < 0.0)
+    /* The angle between A and R is obtuse where B reaches back past the tail of A. */
+    if (q_value(w, a) < q_value(w, b) * q_value(w, cosine))
         turn = q_sub(w, q_turn(w, 180), turn);
     work_alternative(w, R->angle, q_add(w, theta_a, turn));
 }
