@@ -68,7 +68,7 @@ build/$(1)/test_%: build/$(1)/tests/test_%.o $$(TEST_SHARED:%.c=build/$(1)/%.o) 
 	$$(Q)$(2) $(3) $(4) $$(LDFLAGS) -o $$@ $$^ -lcmocka $$(LIBS_$$*) $$(LINKED)
 -include $$(wildcard build/$(1)/*/*.d build/$(1)/*/*/*.d)
 endef
-$(eval $(call configuration,release,$$(CC),-O2 -g -fPIE -fstack-protector-strong -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2,-pie -Wl$(,)-z$(,)relro$(,)-z$(,)now))
+$(eval $(call configuration,release,$$(CC),-O3 -g -fPIE -fstack-protector-strong -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2,-pie -Wl$(,)-z$(,)relro$(,)-z$(,)now))
 $(eval $(call configuration,asan,$$(CC),$$(SANITIZED)))
 $(eval $(call configuration,tsan,$$(CC),-O1 -g -fsanitize=thread))
 $(eval $(call configuration,coverage,$$(CC),-O0 -g --coverage))

@@ -2,6 +2,8 @@
 #ifndef RENDER_WALK_H
 #define RENDER_WALK_H
 
+#include <string.h>
+
 #include "base/number.h"
 #include "render/render.h"
 
@@ -119,6 +121,11 @@ static inline void put(struct walk *k, const char *text)
 {
     struct buf *out = k->out;
     size_t at = out->length, room = out->capacity - at;
+    if (__builtin_constant_p(strlen(text)) && strlen(text) < room) { /* a literal */
+        memcpy(out->data + at, text, strlen(text));
+        out->length = at + strlen(text);
+        return;
+    }
     for (size_t i = 0; i < room && i < SHORT_TEXT; i++) {
         if (text[i] == '\0') {
             out->length = at + i;

@@ -44,7 +44,7 @@ static struct symbol_entry *find(struct work *w, struct symbol s)
 /* Room for twice as many symbols as `symbols`, and a power of two. */
 static bool make_room(struct work *w, uint32_t symbols)
 {
-    uint32_t capacity = w->symbol_capacity ? w->symbol_capacity : 128;
+    uint32_t capacity = w->symbol_capacity ? w->symbol_capacity : 64;
     while (capacity < 2 * symbols)
         capacity *= 2;
     if (capacity == w->symbol_capacity)
