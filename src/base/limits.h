@@ -69,6 +69,8 @@
 #define LIMIT_KEY_ENTRIES 1000
 /* Paths that a check asks for; as the key. */
 #define LIMIT_ASKED 1000
+/* Items marked in one check: a class of 1,000 with 200 numbers each. */
+#define LIMIT_JUDGED_ITEMS 200000
 /* Answers in one check: a lecture's whole class. */
 #define LIMIT_CHECKED_ANSWERS 1000
 

@@ -145,37 +145,21 @@ static const struct json *name_of(const struct json *entry)
 static void read_names(struct reading *r, const struct json *given, const struct part *part)
 {
     struct given_item one = {.item = part->item, .state = GIVEN_NONSENSE};
-    int axis;
-    const struct part *members = part_at(r->items, "/members", &axis);
-    if (given->type == JSON_ARRAY) {
-        unsigned right = 0, wrong = 0, expected = 0;
-        for (const struct value *v = part->value->child; v; v = v->next) {
-            bool is_named = false;
-            expected++;
-            for (const struct json *g = given->child; g && !is_named; g = g->next) {
-                const struct json *name = name_of(g);
-                const struct part *member =
-                    name && members ? part_child(members, name->text) : NULL;
-                const char *text = member ? member->key : name ? name->text : "";
-                for (const struct value *m = v->child; m && !is_named; m = m->next)
-                    is_named = m->kind == VALUE_TEXT && strcmp(m->key, "name") == 0 &&
-                               strcmp(m->text, text) == 0;
-            }
-            right += is_named;
-        }
+    bool *is_named = arena_alloc(r->arena, (size_t)part->child_count + 1);
+    if (given->type == JSON_ARRAY && is_named) {
+        int right = 0;
+        bool is_any_wrong = false;
         for (const struct json *g = given->child; g; g = g->next) {
             const struct json *name = name_of(g);
-            const struct part *member = name && members ? part_child(members, name->text) : NULL;
-            const char *text = member ? member->key : name ? name->text : "";
-            bool is_zero = false;
-            for (const struct value *v = part->value->child; v && !is_zero; v = v->next)
-                for (const struct value *m = v->child; m && !is_zero; m = m->next)
-                    is_zero = m->kind == VALUE_TEXT && strcmp(m->key, "name") == 0 &&
-                              strcmp(m->text, text) == 0;
-            wrong += !is_zero;
+            const struct part *entry = name ? part_child(part, name->text) : NULL;
+            is_any_wrong = is_any_wrong || !entry;
+            if (entry && !is_named[entry->place]) {
+                is_named[entry->place] = true;
+                right++;
+            }
         }
         one.state = GIVEN_VALUE;
-        one.value = right == expected && wrong == 0 ? 1.0 : 0.0;
+        one.value = right == part->child_count && !is_any_wrong ? 1.0 : 0.0;
     }
     add(r, one);
 }

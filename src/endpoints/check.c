@@ -16,6 +16,7 @@ struct solution {
     struct items items;
     struct diagnoser *diagnoser; /* of the items that any answer is asked for */
     bool *is_asked;
+    int *scratch; /* as many as there are items */
 };
 
 /* One answer, or one of the two solutions that it gives. */
@@ -45,6 +46,8 @@ struct check {
     struct marked *marked;
     int answers;
     int unnamed;
+    int asked;   /* how often it was found out what is asked */
+    long judged; /* items */
 };
 
 /* ---- the request ---- */
@@ -111,6 +114,7 @@ static enum problem_code work_problem(struct check *c, const struct json *proble
 struct asking {
     const struct items *items;
     const struct answer *answer;
+    int number; /* of the answer, from 1 */
     int *list;
     bool *is_listed; /* by item; cleared afterwards */
     int count;
@@ -130,7 +134,7 @@ static bool is_given(const struct asking *a, int item)
     return given && !given->is_derived;
 }
 
-static void ask_part(struct asking *a, const struct part *part);
+static void ask_part(struct asking *a, struct part *part);
 
 /* A vector once: components, or magnitude and direction, as given. */
 static void ask_force(struct asking *a, const struct part *part)
@@ -139,7 +143,7 @@ static void ask_force(struct asking *a, const struct part *part)
     bool by_components = false;
     for (int k = 0; components && k < components->count; k++)
         by_components = by_components || is_given(a, components->item + k);
-    for (const struct part *c = part->child; c; c = c->next)
+    for (struct part *c = part->child; c; c = c->next)
         if ((c->kind == PART_VECTOR) == by_components)
             ask_part(a, c);
 }
@@ -162,13 +166,17 @@ static void ask_unknown(struct asking *a, const struct part *part)
 {
     const struct part *parts = part_child(part, "parts");
     bool by_parts = parts && is_any_given(a, parts);
-    for (const struct part *c = part->child; c; c = c->next)
+    for (struct part *c = part->child; c; c = c->next)
         if ((c == parts) == by_parts)
             ask_part(a, c);
 }
 
-static void ask_part(struct asking *a, const struct part *part)
+/* Each part once an answer, however often it is asked for. */
+static void ask_part(struct asking *a, struct part *part)
 {
+    if (part->asked_by == a->number)
+        return;
+    part->asked_by = a->number;
     switch (part->kind) {
     case PART_UNMARKED:
     case PART_KIND_MAX_:
@@ -181,7 +189,7 @@ static void ask_part(struct asking *a, const struct part *part)
         return;
     case PART_OBJECT:
     case PART_LIST:
-        for (const struct part *c = part->child; c; c = c->next)
+        for (struct part *c = part->child; c; c = c->next)
             if (c->kind != PART_STATE && c->kind != PART_COUNT)
                 ask_part(a, c);
         return;
@@ -201,7 +209,7 @@ static void ask_part(struct asking *a, const struct part *part)
 }
 
 /* The part at a path; in a problem with two solutions both are asked alike. */
-static const struct part *asked_part(const struct items *items, const char *path, int *ret_axis)
+static struct part *asked_part(const struct items *items, const char *path, int *ret_axis)
 {
     static const char solutions[] = "/solutions/";
     size_t length = sizeof solutions - 1;
@@ -230,14 +238,12 @@ static void check_asked(struct check *c, const struct json *asked)
 static bool find_asked(struct check *c, struct solution *s, struct sheet *sheet)
 {
     const struct json *asked = json_member(c->request, "asked");
-    int *list = arena_alloc(c->w->arena, ((size_t)s->items.count + 1) * sizeof *list);
-    if (!list)
-        return false;
-    struct asking a = {&s->items, &sheet->answer, list, s->is_asked, 0};
+    int *list = s->scratch;
+    struct asking a = {&s->items, &sheet->answer, ++c->asked, list, s->is_asked, 0};
     bool is_listed = asked && asked->count > 0;
     for (const struct json *path = is_listed ? asked->child : NULL; path; path = path->next) {
         int axis;
-        const struct part *part = asked_part(&s->items, path->text, &axis);
+        struct part *part = asked_part(&s->items, path->text, &axis);
         if (part && axis >= 0)
             ask_item(&a, part->item + axis);
         else if (part)
@@ -248,7 +254,11 @@ static bool find_asked(struct check *c, struct solution *s, struct sheet *sheet)
             ask_item(&a, sheet->answer.given[i].item);
     for (int i = 0; i < a.count; i++)
         s->is_asked[list[i]] = false;
-    sheet->asked = list;
+    int *kept = arena_alloc(c->w->arena, ((size_t)a.count + 1) * sizeof *kept);
+    if (!kept)
+        return false;
+    memcpy(kept, list, (size_t)a.count * sizeof *kept);
+    sheet->asked = kept;
     sheet->asked_count = a.count;
     return true;
 }
@@ -298,6 +308,7 @@ static bool judge_sheet(struct check *c, struct sheet *sheet)
     for (int i = 0; i < sheet->count; i++)
         sheet->given += sheet->judged[i].verdict == VERDICT_CORRECT ||
                         sheet->judged[i].verdict == VERDICT_FOLLOWS;
+    c->judged += sheet->count;
     return true;
 }
 
@@ -562,7 +573,7 @@ static bool mark_all(struct check *c)
     c->marked = arena_alloc(c->w->arena, (size_t)c->answers * sizeof *c->marked);
     if (!c->marked)
         return false;
-    for (int i = 0; i < c->answers; i++, given = given->next)
+    for (int i = 0; i < c->answers && c->judged <= LIMIT_JUDGED_ITEMS; i++, given = given->next)
         if (!mark(c, given, &c->marked[i]))
             return false;
     return true;
@@ -576,7 +587,9 @@ static bool prepare(struct check *c)
         if (!items_init(&one->items, c->w, s))
             return false;
         one->is_asked = arena_alloc(c->w->arena, (size_t)one->items.count + 1);
-        if (!one->is_asked)
+        one->scratch =
+            arena_alloc(c->w->arena, ((size_t)one->items.count + 1) * sizeof *one->scratch);
+        if (!one->is_asked || !one->scratch)
             return false;
     }
     return true;
@@ -639,6 +652,11 @@ enum problem_code run_check(struct work *w, const struct json *request, struct p
         return PROBLEM_INVALID_REQUEST;
     if (!mark_all(c))
         return no_memory(c);
+    if (c->judged > LIMIT_JUDGED_ITEMS)
+        return problem_set(reterr, PROBLEM_WORK_LIMIT,
+                           "More than %d numbers are to be marked in one request: send fewer "
+                           "answers, or ask for less.",
+                           LIMIT_JUDGED_ITEMS);
     if (reterr->faults_found > 0)
         return PROBLEM_INVALID_REQUEST;
     if (!diagnose_all(c))

@@ -9,7 +9,7 @@
 
 static struct given_item *find(const struct answer *a, int item)
 {
-    int low = 0, high = a->count;
+    int low = 0, high = a->sorted;
     while (low < high) {
         int middle = (low + high) / 2;
         if (a->given[middle].item == item)
@@ -26,8 +26,6 @@ const struct given_item *answer_find(const struct answer *a, int item) { return 
 
 void answer_add(struct arena *arena, struct answer *a, struct given_item given)
 {
-    if (answer_find(a, given.item))
-        return;
     if (a->count == a->capacity) {
         int more = a->capacity ? 2 * a->capacity : 16;
         struct given_item *fresh = arena_alloc(arena, (size_t)more * sizeof *fresh);
@@ -40,10 +38,30 @@ void answer_add(struct arena *arena, struct answer *a, struct given_item given)
         a->given = fresh;
         a->capacity = more;
     }
-    int at = a->count++; /* kept in order; most come in order */
-    for (; at > 0 && a->given[at - 1].item > given.item; at--)
-        a->given[at] = a->given[at - 1];
-    a->given[at] = given;
+    given.sequence = a->count;
+    a->given[a->count++] = given;
+}
+
+static int by_item(const void *x, const void *y)
+{
+    const struct given_item *a = x, *b = y;
+    if (a->item != b->item)
+        return a->item < b->item ? -1 : 1;
+    return a->sequence < b->sequence ? -1 : 1;
+}
+
+void answer_sort(struct answer *a)
+{
+    int kept = 0;
+    if (a->count > a->sorted)
+        qsort(a->given, (size_t)a->count, sizeof *a->given, by_item);
+    for (int i = 0; i < a->count; i++)
+        if (kept == 0 || a->given[i].item != a->given[kept - 1].item) {
+            a->given[kept] = a->given[i];
+            a->given[kept].sequence = kept;
+            kept++;
+        }
+    a->count = a->sorted = kept;
 }
 
 void answer_extra(struct arena *arena, struct answer *a, const char *of)
@@ -136,15 +154,14 @@ static void share_parts(struct arena *arena, struct answer *a, const struct item
         given.item = same;
         given.is_derived = true;
         answer_add(arena, a, given);
-        if (same < a->given[i].item)
-            i++;
-        count = a->count;
     }
+    answer_sort(a);
 }
 
 void answer_complete(struct arena *arena, struct answer *a, const struct items *items)
 {
     double turn = items->w->units.angle == UNIT_DEG ? 360.0 : TURN;
+    answer_sort(a);
     share_parts(arena, a, items);
     for (int i = 0; i < items->force_count; i++) {
         const struct force_items *f = &items->force[i];
@@ -160,5 +177,6 @@ void answer_complete(struct arena *arena, struct answer *a, const struct items *
         else
             components_to_polar(arena, a, items, f, turn);
     }
+    answer_sort(a);
     share_parts(arena, a, items);
 }

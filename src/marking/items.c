@@ -4,7 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/limits.h"
+
 #define DEGREE 0.017453292519943295769
+#define FLOOR_OF_SCALE 0.005 /* the floor of allowances, work/allowance.c */
 
 /* ---- the tree ---- */
 
@@ -111,18 +114,20 @@ static void build_list(struct builder *b, struct part *part)
         part->kind = PART_NAMES;
         part->item = b->items->count;
         add_item(b, part, part->path);
-        return;
+    } else {
+        part->kind = PART_LIST;
     }
     for (const struct value *c = list->child; c; c = c->next)
         if (!name_of(c)) {
             part->kind = PART_UNMARKED;
             return;
         }
-    part->kind = PART_LIST;
     for (const struct value *c = list->child; c && !b->failed; c = c->next) {
         struct part *entry = add_part(b, part, name_of(c), c);
-        if (entry)
+        if (entry && part->kind == PART_LIST)
             build(b, entry);
+        if (entry)
+            entry->place = part->child_count - 1;
     }
     part->sorted =
         arena_alloc(b->items->w->arena, ((size_t)part->child_count + 1) * sizeof *part->sorted);
@@ -331,7 +336,7 @@ int items_solutions(const struct work *w)
 bool items_init(struct items *items, struct work *w, int solution)
 {
     struct builder b = {.items = items, .solution = solution};
-    *items = (struct items){.w = w};
+    *items = (struct items){.w = w, .largest_force = -1.0};
     items->root = add_part(&b, NULL, NULL, w->answer);
     if (items->root)
         build(&b, items->root);
@@ -385,10 +390,11 @@ static struct part *entry_of(const struct part *list, const char *key)
 
 struct part *part_child(const struct part *part, const char *key)
 {
-    if (part->kind == PART_LIST) {
+    if (part->kind == PART_LIST || part->kind == PART_NAMES) {
         char other[64];
         struct part *entry = entry_of(part, key);
-        bool is_member = strcmp(part->key, "members") == 0;
+        bool is_member =
+            strcmp(part->key, "members") == 0 || strcmp(part->key, "zero_force_members") == 0;
         if (!entry && is_member && other_name(key, other))
             entry = entry_of(part, other);
         return entry;
@@ -460,6 +466,27 @@ static void measure_direction(struct items *s, struct item *item)
     item->allowance = 2.0 * asin(fmin(1.0, 0.5 * sqrt(square)));
 }
 
+/* Of a truss that is too large to be worked by hand the solver's values stand alone. */
+static bool has_no_working(const struct work *w, const struct item *item)
+{
+    const struct node *n = q_node(w, item->number[0]);
+    return n->op == OP_UNKNOWN && n->operand[0] == 0 && n->dimension.force == 1 &&
+           n->dimension.length == 0;
+}
+
+static double largest_force(struct items *s)
+{
+    if (s->largest_force >= 0.0)
+        return s->largest_force;
+    s->largest_force = 0.0;
+    for (int i = 0; i < s->count; i++) {
+        struct dimension d = q_node(s->w, s->item[i].number[0])->dimension;
+        if (s->item[i].kind == PART_NUMBER && d.force == 1 && d.length == 0)
+            s->largest_force = fmax(s->largest_force, fabs(q_value(s->w, s->item[i].number[0])));
+    }
+    return s->largest_force;
+}
+
 const struct item *item_measured(struct items *s, int i)
 {
     struct item *item = &s->item[i];
@@ -473,8 +500,14 @@ const struct item *item_measured(struct items *s, int i)
     if (item->kind != PART_NUMBER)
         return item;
     item->key = q_value(s->w, item->number[0]);
-    item->allowance = allowance_of(s->w, item->number[0], NULL);
-    item->scale = item->is_angle ? 0.0 : allowance_scale(s->w, item->number[0]);
+    if (s->measured++ < LIMIT_KEY_ENTRIES) {
+        item->allowance = allowance_of(s->w, item->number[0], NULL);
+        item->scale = item->is_angle ? 0.0 : allowance_scale(s->w, item->number[0]);
+    }
+    if (has_no_working(s->w, item) || s->measured > LIMIT_KEY_ENTRIES) {
+        item->scale = fmax(item->scale, largest_force(s));
+        item->allowance = fmax(item->allowance, FLOOR_OF_SCALE * item->scale);
+    }
     item->size = fabs(item->key);
     if (item->vector >= 0) {
         double size = 0.0;

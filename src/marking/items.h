@@ -31,6 +31,8 @@ struct part {
     struct part *child, *last, *next, *parent;
     struct part **sorted; /* a list's entries by key; child_count of them */
     int child_count;
+    int place;    /* among the entries of its list */
+    int asked_by; /* scratch of asking: the last answer that asked for it */
 };
 
 struct item {
@@ -62,6 +64,8 @@ struct items {
     int count;
     struct force_items *force;
     int force_count;
+    int measured;         /* items that were measured with their allowance */
+    double largest_force; /* of all items; −1: not yet known */
     double *value; /* scratch of replays: one for each node; made when it is first asked for */
 };
 

@@ -121,8 +121,8 @@ static bool is_right_as_given(struct items *s, const struct answer *a, int i,
  * of them. 0: a direction of several numbers. */
 static uint32_t node_of(const struct work *w, const struct item *item)
 {
-    bool has_node = item->kind == PART_NUMBER ||
-                    (item->kind == PART_DIRECTION && q_is_none(item->number[1]));
+    bool has_node =
+        item->kind == PART_NUMBER || (item->kind == PART_DIRECTION && q_is_none(item->number[1]));
     if (!has_node)
         return 0;
     q x = item->number[0];
