@@ -58,13 +58,11 @@ static enum given_state read_turned(const struct reading *r, const struct json *
     return state;
 }
 
-static void read_number(struct reading *r, const struct json *given, const struct part *part,
-                        int item)
+static void read_number(struct reading *r, const struct json *given, int item)
 {
     struct given_item one = {.item = item};
     struct work *w = r->items->w;
     struct dimension dimension = {0};
-    (void)part;
     if (r->items->item[item].kind == PART_NUMBER)
         dimension = q_node(w, r->items->item[item].number[0])->dimension;
     if (given->type == JSON_OBJECT && json_member(given, "moment"))
@@ -261,7 +259,7 @@ static void read_part(struct reading *r, const struct json *given, const struct 
         return;
     case PART_NUMBER:
     case PART_COUNT:
-        read_number(r, given, part, part->item);
+        read_number(r, given, part->item);
         return;
     case PART_VECTOR:
         if (given->type != JSON_ARRAY || (int)given->count != part->count) {
@@ -269,7 +267,7 @@ static void read_part(struct reading *r, const struct json *given, const struct 
             return;
         }
         for (const struct json *v = given->child; v; v = v->next)
-            read_number(r, v, part, part->item + (int)v->index);
+            read_number(r, v, part->item + (int)v->index);
         return;
     case PART_DIRECTION:
         reading_direction(r, given, part);

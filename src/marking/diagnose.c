@@ -259,7 +259,7 @@ static bool is_comparable(const struct handed *h, int i)
     return h->judged[i].item >= 0 && h->d->slot[h->judged[i].item] >= 0;
 }
 
-/* The largest misfit over all that was handed in; INFINITY as soon as one does not fit. */
+/* The largest misfit over all that was handed in; HUGE_VAL as soon as one does not fit. */
 static double misfit(const struct handed *h, const double *outcome)
 {
     double worst = 0.0;
@@ -270,12 +270,12 @@ static double misfit(const struct handed *h, const double *outcome)
         if (!given)
             continue;
         if (given->state != GIVEN_VALUE)
-            return INFINITY;
+            return HUGE_VAL;
         const struct item *item = &h->d->items->item[h->judged[i].item];
         const double *slot = outcome + h->d->slot[h->judged[i].item];
         double m = misfit_of(h->d, item, given, slot);
         if (!(m <= h->margin))
-            return INFINITY;
+            return HUGE_VAL;
         worst = fmax(worst, m);
     }
     return worst;
@@ -508,7 +508,7 @@ static bool name_two(const struct handed *h, struct diagnosis *ret)
     double *value = items_values(d->items);
     double *outcome = d->outcome + (size_t)d->count * (size_t)d->slots; /* room for one more */
     uint32_t best[2] = {0, 0};
-    double least = INFINITY, second = INFINITY;
+    double least = HUGE_VAL, second = HUGE_VAL;
     double *kept = arena_alloc(w->arena, ((size_t)d->slots + 1) * sizeof *kept);
     if (!value || !kept)
         return false;
@@ -549,7 +549,7 @@ static double off_key(const struct handed *h, int i)
     const struct item *item = &h->d->items->item[h->judged[i].item];
     const struct given_item *given = answer_find(h->a, h->judged[i].item);
     if (!given || given->state != GIVEN_VALUE)
-        return INFINITY;
+        return HUGE_VAL;
     if (item->kind == PART_DIRECTION)
         return judge_angle_between(given->unit, item->unit) / NEAR_ANGLE * NEAR_OF_SCALE;
     double apart = given->value - item->key;

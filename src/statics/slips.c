@@ -165,7 +165,7 @@ static void misread_elevation(const struct subject *s, int up)
 }
 
 /* The third direction angle as 180° less the other two. */
-static void misjudge_third(struct board *b, const struct force_input *in, const struct subject *s)
+static void misjudge_third(const struct force_input *in, const struct subject *s)
 {
     struct work *w = s->w;
     int missing = -1;
@@ -176,7 +176,6 @@ static void misjudge_third(struct board *b, const struct force_input *in, const 
         else
             missing = i;
     }
-    (void)b;
     if (missing < 0 || !is_op(w, factor_of(s, missing), OP_COS))
         return;
     q wrong = q_mul(w, s->size, q_cos(w, rest));
@@ -184,7 +183,7 @@ static void misjudge_third(struct board *b, const struct force_input *in, const 
     slip_one(w, SLIP_D3_ROOT, s->pointer, s->load->name, s->part[missing], s->part[missing], -1.0);
 }
 
-static void misuse_space(struct board *b, const struct force_input *in, const struct subject *s)
+static void misuse_space(const struct force_input *in, const struct subject *s)
 {
     struct work *w = s->w;
     const struct aim *aim = &s->load->aim;
@@ -202,7 +201,7 @@ static void misuse_space(struct board *b, const struct force_input *in, const st
     } else if (products == 2 && up >= 0 && nonzero == 3) {
         misread_elevation(s, up);
     } else if (in->direction.form == DIRECTION_ANGLES) {
-        misjudge_third(b, in, s);
+        misjudge_third(in, s);
     } else if (nonzero == 2) {
         for (int i = 0; i < 3; i++)
             exchange(s, s->is_alone ? SLIP_RES_SWAP : SLIP_SUM_SWAP, i, (i + 1) % 3);
@@ -210,7 +209,7 @@ static void misuse_space(struct board *b, const struct force_input *in, const st
     if (nonzero < 2)
         return;
     for (int i = 0; i < 3; i++) { /* two axes exchanged; all three moved on */
-        int j = (i + 1) % 3, k = (i + 2) % 3;
+        int j = (i + 1) % 3;
         begin(s, SLIP_D3_AXES);
         slip_edit(w, s->part[i], s->part[j], 1.0);
         slip_edit(w, s->part[j], s->part[i], 1.0);
@@ -219,7 +218,6 @@ static void misuse_space(struct board *b, const struct force_input *in, const st
         begin(s, SLIP_D3_AXES);
         for (int axis = 0; axis < 3; axis++)
             slip_edit(w, s->part[axis], s->part[(axis + (i == 0 ? 1 : 2)) % 3], 1.0);
-        (void)k;
     }
 }
 
@@ -249,7 +247,7 @@ void slips_of_force(struct board *b, const struct force_input *in, const struct 
         miscount(&s, b->is_body ? SLIP_EQ_MISSING : SLIP_SUM_OUT);
     if (in && !q_is_none(load->magnitude) && load->is_aimed) {
         if (w->space)
-            misuse_space(b, in, &s);
+            misuse_space(in, &s);
         else
             misuse_factors(&s);
     }
@@ -442,7 +440,7 @@ struct wrong_moment {
     q slant, add, arms, first, second;
 };
 
-static struct wrong_moment wrong_moment_of(struct work *w, const struct load *load, qv r, q m)
+static struct wrong_moment wrong_moment_of(struct work *w, const struct load *load, qv r)
 {
     q x = qv_component(w, r, 0), y = qv_component(w, r, 1);
     q fx = qv_component(w, load->vector, 0), fy = qv_component(w, load->vector, 1);
@@ -451,7 +449,6 @@ static struct wrong_moment wrong_moment_of(struct work *w, const struct load *lo
                                  .second = q_neg(w, q_mul(w, y, fx))};
     wrong.add = q_sub(w, wrong.first, wrong.second);
     wrong.arms = q_sub(w, q_mul(w, x, fx), q_mul(w, y, fy));
-    (void)m;
     return wrong;
 }
 
@@ -468,7 +465,7 @@ void slips_of_moment(struct board *b, const struct load *load, qv r, qv moment)
     slip_edit_vector(w, moment, (qv){0}, 0.0);
     if (!w->space) {
         q m = qv_component(w, moment, 2);
-        struct wrong_moment wrong = wrong_moment_of(w, load, r, m);
+        struct wrong_moment wrong = wrong_moment_of(w, load, r);
         slip_one(w, SLIP_MOM_SLANT, pointer, name, m, wrong.slant, sign_of(w, m));
         if (sign_of(w, wrong.first) != 0.0 && sign_of(w, wrong.second) != 0.0) {
             slip_one(w, SLIP_MOM_HALF, pointer, name, m, wrong.first, 1.0);
@@ -493,7 +490,7 @@ void slips_of_moments(struct board *b, const struct system *s, const struct cent
     for (uint32_t i = 0; i < count; i++)
         if (!qv_is_none(moment[i])) {
             qv r = c->is_origin ? s->force[i].place : qv_sub(w, s->force[i].place, c->place);
-            wrong[i] = wrong_moment_of(w, &s->force[i], r, qv_component(w, moment[i], 2));
+            wrong[i] = wrong_moment_of(w, &s->force[i], r);
         }
     static const enum slip all[3] = {SLIP_MOM_SLANT, SLIP_MOM_ADD, SLIP_MOM_ARMS};
     for (int k = 0; k < 3; k++) {
