@@ -293,6 +293,48 @@ static void test_states(void **state)
 }
 
 /* Six links along the edges of a screw: three square to a line leave one screw free. */
+/* Of what is null the sheet says why: statics leaves it open, or the loads are not held. */
+static void test_states_on_a_sheet(void **state)
+{
+    static const struct {
+        const char *request, *sheet;
+    } cases[] = {
+        {"{'forces': [{'components': [1, -3], 'at': [2, 0]}], 'supports': [{'name': 'A', 'kind': "
+         "'roller', 'at': [0, 0]}, {'name': 'B', 'kind': 'roller', 'at': [4, 0]}, {'name': 'D', "
+         "'kind': 'roller', 'at': [2, 0]}]}",
+         "\nAnswer\n"
+         "State: improperly constrained.\n"
+         "These loads cannot be held, so that no force has a value.\n"
+         "slides along x\n"},
+        {"{'forces': [{'components': [0, -3], 'at': [2, 0]}], 'supports': [{'name': 'A', 'kind': "
+         "'pin', 'at': [0, 0]}]}",
+         "\nAnswer\n"
+         "State: no equilibrium.\n"
+         "These loads cannot be held, so that no force has a value.\n"
+         "turns about A\n"},
+        {"{'forces': [{'components': [2, -3], 'at': [2, 0]}], 'supports': [{'name': 'A', 'kind': "
+         "'fixed', 'at': [0, 0]}, {'name': 'B', 'kind': 'roller', 'at': [4, 0]}]}",
+         "\nAnswer\n"
+         "State: indeterminate.\n\n"
+         "    A_x = −2.00 N\n\n"
+         "A_y is not fixed by statics.\n"
+         "M_A is not fixed by statics.\n"
+         "B is not fixed by statics.\n\n"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct solved s = solve("equilibrium", "%s", cases[i].request);
+        struct render_options options = render_defaults();
+        struct buf b;
+        options.working = false;
+        buf_init(&b, s.arena, 4096);
+        render_sheet_text(&s.work, &options, &b);
+        if (strncmp(buf_text(&b), cases[i].sheet, strlen(cases[i].sheet)) != 0)
+            fail_msg("%s", buf_text(&b));
+        done(&s);
+    }
+}
+
 static void test_a_screw(void **state)
 {
     (void)state;
@@ -503,6 +545,7 @@ int main(void)
         cmocka_unit_test(test_unknown_forces),
         cmocka_unit_test(test_wrong_way),
         cmocka_unit_test(test_states),
+        cmocka_unit_test(test_states_on_a_sheet),
         cmocka_unit_test(test_a_screw),
         cmocka_unit_test(test_nearly_flat_arch),
         cmocka_unit_test(test_order_of_equations),

@@ -146,6 +146,35 @@ static void put_section(struct sheet *s, uint32_t number, const struct section *
     }
 }
 
+/* ---- looking into the answer ---- */
+
+static const struct value nothing = {.kind = VALUE_NULL, .text = ""};
+
+/* The member of that key; an empty value where there is none. */
+static const struct value *member(const struct value *object, const char *key)
+{
+    for (const struct value *c = object->child; c != NULL; c = c->next)
+        if (c->key != NULL && strcmp(c->key, key) == 0)
+            return c;
+    return &nothing;
+}
+
+static const char *text_of(const struct value *object, const char *key)
+{
+    const struct value *text = member(object, key);
+    return text->kind == VALUE_TEXT ? text->text : NULL;
+}
+
+/* Where loads can't be held the values are null, though statics leaves none of them open. */
+static bool are_loads_held(const struct value *answer)
+{
+    const char *state = text_of(answer, "state");
+    const struct value *balanced = member(answer, "balanced");
+    if (state == NULL)
+        return true;
+    return strcmp(state, "no_equilibrium") != 0 && (balanced == &nothing || balanced->truth);
+}
+
 /* ---- the answer: every number that can be asked for, once ---- */
 
 static void put_answer_number(struct sheet *s, q x, const char *state)
@@ -186,18 +215,11 @@ static void put_answer_vector(struct sheet *s, qv v)
     }
 }
 
-static const char *text_of(const struct value *object, const char *key)
-{
-    for (const struct value *c = object->child; c != NULL; c = c->next)
-        if (c->kind == VALUE_TEXT && c->key != NULL && strcmp(c->key, key) == 0)
-            return c->text;
-    return NULL;
-}
-
-/* A number that statics does not fix. */
+/* A number that statics does not fix. Of a force with parts these say it. */
 static void put_unfixed(struct sheet *s, const struct value *object, const char *key)
 {
-    if (strcmp(key, "value") != 0 && strcmp(key, "force") != 0)
+    bool is_whole = strcmp(key, "force") == 0 && member(object, "parts") == &nothing;
+    if (!is_whole && strcmp(key, "value") != 0)
         return;
     const char *name = text_of(object, "symbol");
     if (name == NULL)
@@ -231,7 +253,7 @@ static void put_answer(struct sheet *s, const struct value *v, const struct valu
             put_answer(s, c, v);
         return;
     case VALUE_NULL:
-        if (v->key != NULL)
+        if (v->key != NULL && are_loads_held(s->k.w->answer))
             put_unfixed(s, object, v->key);
         return;
     case VALUE_TEXT:
@@ -242,33 +264,37 @@ static void put_answer(struct sheet *s, const struct value *v, const struct valu
     }
 }
 
+/* "no_equilibrium" is "no equilibrium". */
+static void put_state(struct sheet *s, const char *state)
+{
+    size_t length = strlen(state);
+    char *words = arena_alloc(s->k.w->arena, length + 1);
+    for (size_t i = 0; words != NULL && i < length; i++)
+        words[i] = state[i] == '_' ? ' ' : state[i];
+    struct phrase p = {.template = "State: {}.",
+                       .count = 1,
+                       .arg = {{.kind = ARG_NAME, .name = words != NULL ? words : state}}};
+    put_paragraph(s, "", &p, s->layout->paragraph_end);
+    if (!are_loads_held(s->k.w->answer)) {
+        p = (struct phrase){.template =
+                                "These loads cannot be held, so that no force has a value."};
+        put_paragraph(s, "", &p, s->layout->paragraph_end);
+    }
+}
+
 static void put_answers(struct sheet *s)
 {
     struct work *w = s->k.w;
     put_heading(s, 0, &(struct phrase){.template = s->layout->answer});
     const char *state = text_of(w->answer, "state");
-    if (state != NULL) {
-        struct phrase p = {
-            .template = "State: {}.", .count = 1, .arg = {{.kind = ARG_NAME, .name = state}}};
-        put_paragraph(s, "", &p, s->layout->paragraph_end);
-    }
+    if (state != NULL)
+        put_state(s, state);
     s->is_listed = arena_alloc(w->arena, w->node_count * sizeof *s->is_listed);
     put_answer(s, w->answer, w->answer);
     leave_block(s);
 }
 
 /* ---- answers that were marked ---- */
-
-static const struct value nothing = {.kind = VALUE_NULL, .text = ""};
-
-/* The member of that key; an empty value where there is none. */
-static const struct value *member(const struct value *object, const char *key)
-{
-    for (const struct value *c = object->child; c != NULL; c = c->next)
-        if (c->key != NULL && strcmp(c->key, key) == 0)
-            return c;
-    return &nothing;
-}
 
 static void put_said(struct sheet *s, const char *lead, const char *template, uint32_t count,
                      const struct arg *args)
