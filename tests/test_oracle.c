@@ -1,9 +1,10 @@
 /* test_oracle.c: numbers and working against arithmetic of its own (oracle/).
  *
- * The published cases (tests/cases), and random exercises in every form of direction, unit and
- * load: each node of the tape is worked again from its operands; the text working is parsed back
- * and worked again, in both notations and with other figures; the answer's JSON carries the same
- * numbers. ORACLE_EXERCISES (default 500), ORACLE_SEED. */
+ * The published cases (tests/cases), random exercises in every form of direction, unit and load,
+ * and random particles, bodies and trusses: each node of the tape is worked again from its
+ * operands; the text working is parsed back and worked again, in both notations and with other
+ * figures; the answer's JSON carries the same numbers. ORACLE_EXERCISES (default 500), ORACLE_SEED.
+ */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -22,6 +23,7 @@
 #include "oracle/reader.h"
 #include "oracle/recompute.h"
 #include "oracle/solve.h"
+#include "oracle/structure.h"
 #include "json/json.h"
 
 #define REFUSED_IN_A_HUNDRED 2
@@ -51,17 +53,24 @@ static bool read_back(struct solved *s, int turn)
     return reading_check_json(&s->work, solved_json(s, &options), &total);
 }
 
-static void on_random_exercises(bool (*check)(struct solved *, int turn, char *text, size_t))
+static const char *draw_exercise(struct draw *d, char *text, size_t capacity)
+{
+    struct exercise e;
+    exercise_draw_any(d, &e);
+    exercise_write(&e, "", text, capacity);
+    return exercise_path(&e);
+}
+
+static void on_random(const char *(*draw)(struct draw *, char *, size_t),
+                      bool (*check)(struct solved *, int turn, char *text, size_t))
 {
     struct draw d = {seed};
     long exercises = environment("ORACLE_EXERCISES", 500), refused = 0, failed = 0;
     for (int i = 0; i < exercises; i++) {
-        struct exercise e;
         char request[8192], text[1400] = "";
-        exercise_draw_any(&d, &e);
-        exercise_write(&e, "", request, sizeof request);
+        const char *path = draw(&d, request, sizeof request);
         struct solved s;
-        if (solve(&s, exercise_path(&e), request) != PROBLEM_NONE) {
+        if (solve(&s, path, request) != PROBLEM_NONE) {
             refused++;
             printf("# refused: %s: %s\n#   %s\n",
                    s.problem.faults_found ? s.problem.faults[0].pointer : "",
@@ -93,13 +102,15 @@ static bool reads(struct solved *s, int turn, char *text, size_t capacity)
 static void test_nodes_are_worked_again(void **state)
 {
     (void)state;
-    on_random_exercises(recomputes);
+    on_random(draw_exercise, recomputes);
+    on_random(structure_draw, recomputes);
 }
 
 static void test_working_is_read_back(void **state)
 {
     (void)state;
-    on_random_exercises(reads);
+    on_random(draw_exercise, reads);
+    on_random(structure_draw, reads);
     printf("# ORACLE_SEED=%llu: %ld lines, %ld formulas, %ld substitutions, %ld values\n",
            (unsigned long long)seed, total.lines, total.formulas, total.substitutions,
            total.values);

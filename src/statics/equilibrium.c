@@ -130,6 +130,20 @@ static struct polar polar_of_line(struct assembly *a, const struct unknown *u, i
                             is_reversed ? NULL : &u->reaction.part[part].aim);
 }
 
+/* Do the parts stand in the vector as they were found? N_A and F_A of a rough surface become A_x
+ * and A_y. */
+static bool has_own_parts(const struct work *w, const struct unknown *u, qv vector)
+{
+    for (int k = 0; k < u->reaction.count; k++) {
+        bool is_component = u->reaction.part[k].is_couple;
+        for (int axis = 0; axis < 3; axis++)
+            is_component = is_component || qv_component(w, vector, axis).i == u->value[k].i;
+        if (!is_component)
+            return false;
+    }
+    return true;
+}
+
 static void take_force(struct assembly *a, const struct unknown *u, struct unknown_force *ret)
 {
     struct work *w = a->b->w;
@@ -141,8 +155,7 @@ static void take_force(struct assembly *a, const struct unknown *u, struct unkno
     while (u->reaction.part[part].is_couple)
         part++;
     qv vector = qv_name(w, vector_of(a, u, false), symbol_of_name(w, u->name));
-    bool is_new = count == 1 || qv_node(w, vector)->op == VECTOR_SUM;
-    if (is_new)
+    if (count == 1 || !has_own_parts(w, u, vector))
         work_define_vector(w, vector);
     bool is_signed_size = count == 1 && u->reaction.part[part].symbol.is_given;
     ret->force = is_signed_size ? polar_of_line(a, u, part, vector)

@@ -131,17 +131,21 @@ const char *reaction_reason(const struct support_input *in)
 
 /* ---- symbols ---- */
 
-/* A, A_x, N_A, M_A, M_Ax; as a text of the answer the name stands whole: A1_x. */
+/* A, A_x, N_A, M_A, M_Ax, R_1x; as a text of the answer the name stands whole: A1_x. */
 static void name_part(struct board *b, const char *name, const char *letter, char axis,
                       struct reaction_part *part)
 {
     struct work *w = b->w;
     char suffix[2] = {axis, '\0'};
+    bool is_number = name[0] >= '0' && name[0] <= '9';
     if (!letter && !axis) {
         part->symbol = symbol_of_name(w, name);
-        part->text = name;
+        part->text = is_number ? arena_printf(w->arena, "R_%s", name) : name;
+        w->failed = w->failed || !part->text;
         return;
     }
+    if (!letter && is_number)
+        letter = "R";
     struct symbol own = symbol_of_name(w, name);
     const char *sub = letter ? arena_printf(w->arena, "%s%s", name, suffix)
                              : arena_printf(w->arena, "%s%s", own.sub ? own.sub : "", suffix);

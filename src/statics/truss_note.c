@@ -132,10 +132,11 @@ static void note_sensitivity(struct truss *t)
         return;
     struct num num = num_generic(w->field, 0, 100 * share, 100 * share * 0x1p-20);
     q percent = q_unknown(w, num, ratio, (q){0}, 1);
-    note_add(w, NOTE_NEARLY_CRITICAL,
-             PHRASE("The form is nearly critical: with joints out of place by 0.1 % of their "
-                    "shortest member, forces change by {} % of the largest.",
-                    arg_value(percent)));
+    note_add(
+        w, NOTE_NEARLY_CRITICAL,
+        PHRASE("The form is nearly critical: with joints out of place by a thousandth of their "
+               "shortest member, forces change by {} % of the largest.",
+               arg_value(percent)));
 }
 
 /* ---- the whole ---- */

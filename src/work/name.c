@@ -93,7 +93,7 @@ struct symbol symbol_axis(struct symbol s, char axis)
     return s;
 }
 
-/* "F1": F with the sub 1; "F_a": F with the sub a; anything else stands whole. */
+/* "F1": F with the sub 1; "F_a": F with the sub a; "1": R_1; anything else stands whole. */
 struct symbol symbol_of_name(struct work *w, const char *name)
 {
     size_t length = strlen(name), digits = length;
@@ -101,7 +101,10 @@ struct symbol symbol_of_name(struct work *w, const char *name)
         digits--;
     const char *bar = strchr(name, '_');
     struct symbol s = {.base = name, .is_given = true};
-    if (bar && bar > name && bar[1] && !strchr(bar + 1, '_')) {
+    if (name[0] >= '0' && name[0] <= '9') {
+        s.base = "R";
+        s.sub = name;
+    } else if (bar && bar > name && bar[1] && !strchr(bar + 1, '_')) {
         s.base = arena_text(w->arena, name, (size_t)(bar - name));
         s.sub = bar + 1;
     } else if (!bar && digits > 0 && digits < length) {

@@ -171,7 +171,8 @@ qv qv_as_direction(struct work *w, qv v);
 q q_name(struct work *w, q x, struct symbol s);
 /* Name a vector; its components are named with their axes, unless they have that name already. */
 qv qv_name(struct work *w, qv v, struct symbol s);
-/* "F1" is F with sub 1, "P" is P, "AB" is AB: the symbol of a name in the request (arena owned). */
+/* "F1" is F with sub 1, "P" is P, "AB" is AB, "1" (of a support) is R with sub 1: the symbol of a
+ * name in the request (arena owned). */
 struct symbol symbol_of_name(struct work *w, const char *name);
 struct symbol symbol_plain(const char *base);                /* static text */
 struct symbol symbol_sub(const char *base, const char *sub); /* M, O */

@@ -387,6 +387,17 @@ static void put_direction(struct text *t, const struct aim *a, bool space)
     }
 }
 
+void aim_draw(struct draw *d, bool space, struct aim *ret)
+{
+    draw_aim(d, space, false, false, ret);
+}
+
+void aim_write(const struct aim *a, bool space, char *text, size_t capacity)
+{
+    struct text t = {text, text + capacity};
+    put_direction(&t, a, space);
+}
+
 static void put_pull(struct text *t, const struct pull *p, bool space, bool placed)
 {
     put(t, "{\"name\": \"%s\"", p->name);

@@ -45,6 +45,10 @@ struct aim {
     double unit[3];
 };
 
+/* Any form of direction, angles in degrees; and as the value of "direction" in a request. */
+void aim_draw(struct draw *d, bool space, struct aim *ret);
+void aim_write(const struct aim *a, bool space, char *text, size_t capacity);
+
 struct pull {
     char name[8];
     double size; /* 0 with WAY_COMPONENTS */

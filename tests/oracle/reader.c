@@ -143,8 +143,12 @@ struct number { /* scalar: c[0] */
     double c[3];
 };
 
+#define NO_LEAF (-1)
+#define ALL_LEAVES (-2)
+
 struct leaf {
     double half[3];
+    double rises[3]; /* 1 or −1: which way it carries the value up */
 };
 
 struct parse {
@@ -152,7 +156,7 @@ struct parse {
     const char *at, *end;
     enum numbers numbers;
     bool typed_is_exact; /* a number of three figures that was typed somewhere is taken as typed */
-    int target, axis;    /* the leaf that is moved by `by` times its half unit; -1: none */
+    int target, axis;    /* the leaf that is moved by `by` times its half unit */
     double by;
     int leaf_count;
     struct leaf *leaf; /* where not NULL: filled */
@@ -191,10 +195,12 @@ static bool accept(struct parse *p, const char *word)
 static struct number leaf(struct parse *p, struct number x, const double half[3])
 {
     int index = p->leaf_count++;
-    if (p->leaf && index < LEAVES_MAX)
+    if (p->leaf && p->target == NO_LEAF && index < LEAVES_MAX)
         memcpy(p->leaf[index].half, half, sizeof p->leaf[index].half);
     if (index == p->target)
         x.c[p->axis] += p->by * half[p->axis];
+    for (int axis = 0; p->target == ALL_LEAVES && axis < 3; axis++)
+        x.c[axis] += p->by * p->leaf[index].rises[axis] * half[axis];
     return x;
 }
 
@@ -574,11 +580,10 @@ static bool evaluate_within(struct parse *p, const char *start, const char *end,
                             double ret_leeway[3])
 {
     static struct leaf leaves[LEAVES_MAX];
-    p->target = -1;
+    p->target = NO_LEAF;
     p->leaf = leaves;
     *ret = evaluate(p, start, end);
     int count = p->leaf_count;
-    p->leaf = NULL;
     memset(ret_leeway, 0, 3 * sizeof *ret_leeway);
     if (p->failed)
         return false;
@@ -593,12 +598,17 @@ static bool evaluate_within(struct parse *p, const char *start, const char *end,
                 struct number moved = evaluate(p, start, end);
                 for (int axis = 0; axis < 3; axis++)
                     worst[axis] = fmax(worst[axis], fabs(moved.c[axis] - ret->c[axis]));
+                leaves[p->target].rises[p->axis] = moved.c[0] > ret->c[0] ? p->by : -p->by;
             }
             for (int axis = 0; axis < 3; axis++)
                 ret_leeway[axis] += worst[axis];
         }
     }
-    p->target = -1;
+    p->target = ALL_LEAVES; /* more than one by one, where an arccosine is steep */
+    for (p->by = -1; !ret->is_vector && p->by <= 1; p->by += 2)
+        ret_leeway[0] = fmax(ret_leeway[0], fabs(evaluate(p, start, end).c[0] - ret->c[0]));
+    p->target = NO_LEAF;
+    p->leaf = NULL;
     return true;
 }
 
@@ -627,7 +637,7 @@ static bool read_value(struct reader *k, const struct result *result, const char
         end -= length + 1;
     }
     struct leaf leaves[LEAVES_MAX];
-    struct parse p = {.k = k, .target = -1, .leaf = leaves, .typed_is_exact = false};
+    struct parse p = {.k = k, .target = NO_LEAF, .leaf = leaves, .typed_is_exact = false};
     struct number x = evaluate(&p, start, end);
     if (p.failed || p.has_symbols || x.is_vector != result->is_vector) {
         if (!(result->is_vector && !x.is_vector && x.c[0] == 0)) /* {0} */
@@ -667,7 +677,8 @@ static bool check_printed(struct reader *k, const struct result *result,
 static bool check_part(struct reader *k, const struct result *result, const char *start,
                        const char *end, const struct printed printed[3])
 {
-    struct parse exact = {.k = k, .target = -1, .numbers = NUMBERS_EXACT, .typed_is_exact = true};
+    struct parse exact = {
+        .k = k, .target = NO_LEAF, .numbers = NUMBERS_EXACT, .typed_is_exact = true};
     struct number x = evaluate(&exact, start, end);
     if (exact.failed)
         return fault(k->r, "%s: %s", exact.why, k->line);
