@@ -112,10 +112,17 @@ function alike(text) {
         Math.abs(text.length - answer.text.length) < answer.text.length / 10;
 }
 
+// A client that is quicker than its server sleeps before every answer, and waking it is billed to the
+// server. What HTTP costs besides is told by a fixed answer that is held back as long as it takes to
+// compute one.
+const stages = execFileSync(`${FOLDER}/stages`, [REQUEST], {encoding: 'utf8'});
+const computing = /in all ([\d.]+) us/.exec(stages)[1];
+
 const servers = [
     tiptail,
     await start('tiptail, logging', ['build/tiptail', '--port', '0', '--threads', '1']),
     await start('libmicrohttpd, fixed answer', [`${FOLDER}/fixed`, `${FOLDER}/answer.json`]),
+    await start('the same, after as long', [`${FOLDER}/fixed`, `${FOLDER}/answer.json`, computing]),
     await start('nginx return', ['nginx', '-p', `${process.cwd()}/${FOLDER}`, '-e', 'stderr', '-c', 'nginx.conf'],
         `http://127.0.0.1:${port}`),
     await start('schema-first node', ['node', 'tests/bench/framework.mjs']),
@@ -145,6 +152,7 @@ for (let round = 0; round < ROUNDS; round++) {
 const own = median(figures.get('tiptail').cpu);
 console.log(`${readFileSync(REQUEST).length} bytes in, ${Buffer.byteLength(answer.text)} out; ` +
     `medians of ${ROUNDS} alternated rounds of ${SECONDS} s, ${CONNECTIONS} connections`);
+console.log(stages.trim());
 console.log('                             CPU a request   spread          tiptail is   requests/s   resident');
 for (const server of servers) {
     const {cpu: list, rate} = figures.get(server.name), m = median(list);

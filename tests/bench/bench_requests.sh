@@ -11,4 +11,3 @@ $compile -o build/bench/fixed tests/bench/fixed.c $libraries
 $compile -o build/bench/ready tests/bench/ready.c
 $compile -o build/bench/stages tests/bench/stages.c build/release/libtiptail.a $libraries -pthread -lm
 node tests/bench/bench.mjs
-build/bench/stages tests/bench/request.json
