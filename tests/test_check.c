@@ -334,6 +334,23 @@ static void test_two_mistakes(void **state)
                  "sum.one.rev at /forces/0, mom.sign at /forces/1");
 }
 
+static void test_one_mistake_among_others(void **state)
+{
+    (void)state;
+    /* P exchanged, its magnitude right for that, and a direction out of the blue */
+    assert_names(two,
+                 "{'resultant': {'components': [-24.6, -4.0], 'magnitude': 25.0, 'direction': "
+                 "{'angle': 300}}}",
+                 "", "sum.one.swap at /forces/0");
+    assert_string_equal(verdicts_of(checked.work.answer),
+                        "0 incorrect, 1 incorrect, magnitude follows, direction incorrect");
+    /* nothing of the kind */
+    assert_names(two,
+                 "{'resultant': {'components': [-21.3, 3.1], 'magnitude': 39.0, 'direction': "
+                 "{'angle': 300}}}",
+                 "", "");
+}
+
 static void test_feedback_has_two_levels(void **state)
 {
     static const char answer[] = "{'resultant': {'magnitude': 14.6, 'direction': {'angle': 43.2}}}";
@@ -580,6 +597,7 @@ int main(void)
         cmocka_unit_test(test_couples),
         cmocka_unit_test(test_follow_through),
         cmocka_unit_test(test_two_mistakes),
+        cmocka_unit_test(test_one_mistake_among_others),
         cmocka_unit_test(test_feedback_has_two_levels),
         cmocka_unit_test(test_rounded_too_early),
         cmocka_unit_test(test_no_resultant),

@@ -542,6 +542,82 @@ static bool name_two(const struct handed *h, struct diagnosis *ret)
     return ret->count > 0;
 }
 
+/* ---- one slip, given the student's own other numbers ---- */
+
+#define EXPLAINED_MIN 2 /* numbers: one alone is explained by chance too often */
+
+/* What a number would be, given a slip and the student's earlier numbers: as it was handed in? */
+static bool fits_computed(const struct handed *h, int judged, double computed)
+{
+    const struct item *item = &h->d->items->item[h->judged[judged].item];
+    const struct given_item *given = answer_find(h->a, h->judged[judged].item);
+    double radian = h->d->items->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    double outcome[3] = {computed, 0.0, 0.0};
+    if (item->kind == PART_DIRECTION) {
+        outcome[0] = cos(computed * radian);
+        outcome[1] = sin(computed * radian);
+    }
+    return isfinite(computed) && misfit_of(h->d, item, given, outcome) <= 1.0;
+}
+
+/* How many wrong numbers it explains; 0 where it spoils one that was right or followed. */
+static int explained_by(const struct handed *h, const struct own_numbers *n,
+                        const struct slip_chance *chance, double *value,
+                        int ret_explained[OWN_NUMBERS_MAX])
+{
+    double computed[OWN_NUMBERS_MAX];
+    int count = 0;
+    slip_replay(h->d->items->w,
+                &(struct replay){.chance = {chance},
+                                 .own = n->own,
+                                 .own_count = (uint32_t)n->count,
+                                 .computed = computed},
+                value);
+    for (int k = 0; k < n->count; k++) {
+        bool is_wrong = h->judged[n->judged[k]].verdict == VERDICT_INCORRECT;
+        bool fits = fits_computed(h, n->judged[k], computed[k]);
+        if (!is_wrong && !fits)
+            return 0;
+        if (is_wrong && fits)
+            ret_explained[count++] = h->judged[n->judged[k]].item;
+    }
+    return count;
+}
+
+static bool name_within(const struct handed *h, struct diagnosis *ret)
+{
+    struct own_numbers n;
+    int explained[OWN_NUMBERS_MAX], best[OWN_NUMBERS_MAX], most = EXPLAINED_MIN - 1;
+    double *value = items_values(h->d->items);
+    const struct slip_chance *chance = NULL;
+    bool is_one = false;
+    judge_own_numbers(h->d->items, h->a, h->judged, h->count, &n);
+    for (uint32_t c = 0; value && n.count > EXPLAINED_MIN && c < h->d->count; c++) {
+        if (h->d->is_silent[c])
+            continue;
+        int count = explained_by(h, &n, &h->d->chance[c], value, explained);
+        if (count < most || count < EXPLAINED_MIN)
+            continue;
+        is_one = count > most || h->d->chance[c].slip == chance->slip;
+        if (count == most)
+            continue;
+        most = count;
+        chance = &h->d->chance[c];
+        memcpy(best, explained, (size_t)count * sizeof *best);
+    }
+    if (!chance || !is_one)
+        return false;
+    struct mistake *m = &ret->mistake[0];
+    *m = (struct mistake){.chance = chance, .is_same_at = true, .explains_count = most};
+    add_code(m, chance->slip);
+    m->explains = arena_alloc(h->d->items->w->arena, (size_t)most * sizeof *m->explains);
+    if (!m->explains)
+        return false;
+    memcpy(m->explains, best, (size_t)most * sizeof *best);
+    ret->count = 1;
+    return true;
+}
+
 /* ---- rounding too early ---- */
 
 static double off_key(const struct handed *h, int i)
@@ -605,7 +681,8 @@ void diagnose(struct diagnoser *d, const struct answer *a, const struct judged *
         h.margin = MATCH_ALONE;
     for (int i = 0; i < count; i++)
         is_any_wrong = is_any_wrong || judged[i].verdict == VERDICT_INCORRECT;
-    if (!is_any_wrong || name_one(&h, ret) || name_two(&h, ret) || name_rounding(&h, ret))
+    if (!is_any_wrong || name_one(&h, ret) || name_two(&h, ret) || name_within(&h, ret) ||
+        name_rounding(&h, ret))
         return;
     ret->is_unnamed = true;
     ret->is_near = is_within(&h, NEAR_OF_SCALE);

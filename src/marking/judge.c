@@ -4,8 +4,6 @@
 #include <string.h>
 
 #include "base/number.h"
-#include "work/slip.h"
-
 #define TURN 6.283185307179586476925
 #define DEGREE 0.017453292519943295769
 
@@ -139,25 +137,39 @@ static uint32_t node_of(const struct work *w, const struct item *item)
     }
 }
 
-struct own_item {
-    struct slip_own own;
-    int judged;
-};
-
-static void sort_by_node(struct slip_own *own, int *which, int count)
+static void sort_by_node(struct own_numbers *n)
 {
-    for (int i = 1; i < count; i++)
-        for (int k = i; k > 0 && own[k - 1].node > own[k].node; k--) {
-            struct slip_own o = own[k];
-            int j = which[k];
-            own[k] = own[k - 1];
-            which[k] = which[k - 1];
-            own[k - 1] = o;
-            which[k - 1] = j;
+    for (int i = 1; i < n->count; i++)
+        for (int k = i; k > 0 && n->own[k - 1].node > n->own[k].node; k--) {
+            struct slip_own own = n->own[k];
+            int judged = n->judged[k];
+            n->own[k] = n->own[k - 1];
+            n->judged[k] = n->judged[k - 1];
+            n->own[k - 1] = own;
+            n->judged[k - 1] = judged;
         }
 }
 
-#define FOLLOWED_MAX 200 /* items: beyond that a sheet is too long to follow */
+void judge_own_numbers(struct items *s, const struct answer *a, const struct judged *judged,
+                       int count, struct own_numbers *ret)
+{
+    ret->count = 0;
+    for (int i = 0; i < count && ret->count < OWN_NUMBERS_MAX; i++) {
+        if (judged[i].item < 0)
+            continue;
+        const struct item *item = &s->item[judged[i].item];
+        const struct given_item *given = answer_find(a, judged[i].item);
+        uint32_t node = node_of(s->w, item);
+        if (!node || !given || given->state != GIVEN_VALUE || given->is_derived ||
+            (item->kind == PART_DIRECTION && !given->has_angle))
+            continue;
+        bool is_right = judged[i].verdict == VERDICT_CORRECT;
+        ret->own[ret->count] =
+            (struct slip_own){node, is_right ? q_value(s->w, item->number[0]) : given->value};
+        ret->judged[ret->count++] = i;
+    }
+    sort_by_node(ret);
+}
 
 static bool follows(struct items *s, const struct item *item, const struct given_item *given,
                     double computed, const struct marking *m)
@@ -178,33 +190,16 @@ static bool follows(struct items *s, const struct item *item, const struct given
 static void follow_through(struct items *s, const struct answer *a, const struct marking *m,
                            struct judged *judged, int count)
 {
-    struct slip_own own[FOLLOWED_MAX];
-    double computed[FOLLOWED_MAX];
-    int which[FOLLOWED_MAX], owned = 0;
-    struct work *w = s->w;
-    double *value = items_values(s);
-    for (int i = 0; i < count && owned < FOLLOWED_MAX; i++) {
-        if (judged[i].item < 0)
-            continue;
-        const struct given_item *given = answer_find(a, judged[i].item);
-        uint32_t node = node_of(w, &s->item[judged[i].item]);
-        if (!node || !given || given->state != GIVEN_VALUE || given->is_derived)
-            continue;
-        if (s->item[judged[i].item].kind == PART_DIRECTION && !given->has_angle)
-            continue;
-        /* What is right is carried on in full. */
-        bool is_wrong = judged[i].verdict == VERDICT_INCORRECT;
-        own[owned].node = node;
-        own[owned].value = is_wrong ? given->value : q_value(w, s->item[judged[i].item].number[0]);
-        which[owned++] = i;
-    }
-    if (!value || owned < 2)
+    struct own_numbers n;
+    double computed[OWN_NUMBERS_MAX], *value = items_values(s);
+    judge_own_numbers(s, a, judged, count, &n);
+    if (!value || n.count < 2)
         return;
-    sort_by_node(own, which, owned);
-    slip_replay(w, &(struct replay){.own = own, .own_count = (uint32_t)owned, .computed = computed},
-                value);
-    for (int k = 0; k < owned; k++) {
-        struct judged *j = &judged[which[k]];
+    slip_replay(
+        s->w, &(struct replay){.own = n.own, .own_count = (uint32_t)n.count, .computed = computed},
+        value);
+    for (int k = 0; k < n.count; k++) {
+        struct judged *j = &judged[n.judged[k]];
         if (j->verdict == VERDICT_INCORRECT &&
             follows(s, item_measured(s, j->item), answer_find(a, j->item), computed[k], m))
             j->verdict = VERDICT_FOLLOWS;

@@ -3,6 +3,7 @@
 #define MARKING_JUDGE_H
 
 #include "marking/answer.h"
+#include "work/slip.h"
 
 struct marking {
     int figures;     /* an answer that equals the key at so many significant figures is right */
@@ -24,6 +25,16 @@ struct judged {
 /* The items of `asked` (in order, each once) judged into `ret_judged`, follow-through included. */
 void judge(struct items *items, const struct answer *a, const struct marking *rules,
            const int *asked, int asked_count, struct judged *ret_judged);
+
+/* The numbers that a student handed in, for a replay: what is right is carried on in full. */
+#define OWN_NUMBERS_MAX 200 /* beyond that a sheet is too long to follow */
+struct own_numbers {
+    struct slip_own own[OWN_NUMBERS_MAX]; /* by node */
+    int judged[OWN_NUMBERS_MAX];          /* which of the judged items each is */
+    int count;
+};
+void judge_own_numbers(struct items *items, const struct answer *a, const struct judged *judged,
+                       int count, struct own_numbers *ret);
 
 /* How far apart two directions are, in radians. */
 double judge_angle_between(const double a[3], const double b[3]);
