@@ -1,5 +1,6 @@
 #!/bin/sh
-# Installs what is missing of deploy/packages.txt, and the packages of tests/npm into build/npm.
+# Installs what is missing of deploy/packages.txt, and the packages of tests/npm and
+# tests/deploy/npm into build/.
 # Usage: sh deploy/setup.sh [PURPOSE...]    (default: build test)
 set -eu
 cd "$(dirname "$0")/.."
@@ -35,11 +36,17 @@ if [ -n "$missing" ]; then
     install || { $as_root env DEBIAN_FRONTEND=noninteractive apt-get update -q && install; }
 fi
 
+# The packages of a folder's lock file into a folder of build/.
+node_packages() {
+    cmp -s "$1/package-lock.json" "$2/installed" && return
+    mkdir -p "$2"
+    cp "$1/package.json" "$1/package-lock.json" "$2/"
+    npm ci --prefix "$2" --no-audit --no-fund --loglevel=error
+    cp "$1/package-lock.json" "$2/installed"
+}
 for p in "$@"; do
-    if [ "$p" = test ] && ! cmp -s tests/npm/package-lock.json build/npm/installed; then
-        mkdir -p build/npm
-        cp tests/npm/package.json tests/npm/package-lock.json build/npm/
-        npm ci --prefix build/npm --no-audit --no-fund --loglevel=error
-        cp tests/npm/package-lock.json build/npm/installed
-    fi
+    case $p in
+    test) node_packages tests/npm build/npm ;;
+    deploy) node_packages tests/deploy/npm build/npm-deploy ;;
+    esac
 done
