@@ -560,6 +560,40 @@ static bool fits_computed(const struct handed *h, int judged, double computed)
     return isfinite(computed) && misfit_of(h->d, item, given, outcome) <= 1.0;
 }
 
+/* Does none of the student's numbers enter another? Then a slip gives what it gives by itself. */
+static bool are_independent(const struct handed *h, const struct own_numbers *n, double *value)
+{
+    double computed[OWN_NUMBERS_MAX];
+    slip_replay(
+        h->d->items->w,
+        &(struct replay){.own = n->own, .own_count = (uint32_t)n->count, .computed = computed},
+        value);
+    for (int k = 0; k < n->count; k++) {
+        double right = h->d->items->w->node[n->own[k].node].num.value;
+        if (!(fabs(computed[k] - right) <= SAME_NUMBER * fabs(right)))
+            return false;
+    }
+    return true;
+}
+
+/* Could it explain so many wrong numbers, and leave those alone that are right? By what it gives by
+ * itself. */
+static bool may_explain(const struct handed *h, const struct own_numbers *n, const double *outcome,
+                        bool is_alone)
+{
+    int explained = 0;
+    for (int k = 0; k < n->count; k++) {
+        const struct judged *j = &h->judged[n->judged[k]];
+        bool changes = !is_same_item(h, outcome, h->d->right, j->item);
+        bool fits =
+            (changes || is_alone) && fits_item(h, j->item, outcome + h->d->slot[j->item], 1.0);
+        if (j->verdict == VERDICT_CORRECT && changes && !fits)
+            return false;
+        explained += j->verdict == VERDICT_INCORRECT && changes && (fits || !is_alone);
+    }
+    return explained >= EXPLAINED_MIN;
+}
+
 /* How many wrong numbers it explains; 0 where it spoils one that was right or followed. */
 static int explained_by(const struct handed *h, const struct own_numbers *n,
                         const struct slip_chance *chance, double *value,
@@ -592,8 +626,9 @@ static bool name_within(const struct handed *h, struct diagnosis *ret)
     const struct slip_chance *chance = NULL;
     bool is_one = false;
     judge_own_numbers(h->d->items, h->a, h->judged, h->count, &n);
+    bool is_alone = value && are_independent(h, &n, value);
     for (uint32_t c = 0; value && n.count > EXPLAINED_MIN && c < h->d->count; c++) {
-        if (h->d->is_silent[c])
+        if (h->d->is_silent[c] || !may_explain(h, &n, outcome_at(h->d, c), is_alone))
             continue;
         int count = explained_by(h, &n, &h->d->chance[c], value, explained);
         if (count < most || count < EXPLAINED_MIN)
