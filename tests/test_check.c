@@ -584,6 +584,49 @@ static void test_wrong_lines_change_nothing(void **state)
     }
 }
 
+/* ---- memory that runs out ---- */
+
+static void test_memory_runs_out(void **state)
+{
+    static char request[4096];
+    struct field *field = field_new(3);
+    const struct endpoint *e = endpoints;
+    bool is_done = false;
+    int steps = 0;
+    (void)state;
+    snprintf(request, sizeof request,
+             "{'problem': %s, 'asked': ['/resultant'], 'answers': [{'resultant': {'magnitude': 25, "
+             "'direction': {'angle': 189.2}}}, {'resultant': {'components': [1, '2,5']}}, {}]}",
+             two);
+    for (char *c = request; *c; c++)
+        if (*c == '\'')
+            *c = '"';
+    while (strcmp(e->path, "/v1/check") != 0)
+        e++;
+    for (size_t cap = 2048; !is_done; cap += 1024, steps++) {
+        struct arena *arena = arena_new(cap);
+        struct problem p;
+        struct work w;
+        const struct json *json = NULL;
+        struct json_limits limits = {64, 200000};
+        problem_init(&p, arena);
+        enum problem_code code = arena ? PROBLEM_NONE : PROBLEM_OVERLOADED;
+        if (arena)
+            code = json_read(arena, request, strlen(request), &limits, &json, &p);
+        if (code == PROBLEM_NONE) {
+            work_init(&w, arena, field);
+            code = e->run(&w, json, &p);
+        }
+        if (code != PROBLEM_NONE)
+            assert_true(!arena || arena_exhausted(arena));
+        is_done = code == PROBLEM_NONE && !arena_exhausted(arena);
+        arena_free(arena);
+        assert_true(cap < (size_t)16 << 20);
+    }
+    assert_true(steps > 20);
+    field_free(field);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -607,6 +650,7 @@ int main(void)
         cmocka_unit_test(test_problems_that_cannot_be_worked),
         cmocka_unit_test(test_class),
         cmocka_unit_test(test_wrong_lines_change_nothing),
+        cmocka_unit_test(test_memory_runs_out),
     };
     return cmocka_run_group_tests(tests, begin, end);
 }
