@@ -539,6 +539,11 @@ static void units_of_every_kind(void **state)
         assert_string_equal(text + strlen(text) - strlen(cases[i].text), cases[i].text);
         assert_string_equal(speech + strlen(speech) - strlen(cases[i].speech), cases[i].speech);
     }
+    /* A vector is of many units, whatever its first component. */
+    q one = typed(&t, "1", length, NULL), two = typed(&t, "2", length, NULL);
+    t.options.notation = NOTATION_VECTOR;
+    work_define_vector(w, qv_name(w, qv_of(w, one, two, (q){0}), symbol_own(w, "r", NULL)));
+    assert_string_equal(last_lines(&t, FORMAT_SPEECH), "vector r equals 1 i plus 2 j feet.");
     tape_end(&t);
 }
 

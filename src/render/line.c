@@ -106,21 +106,13 @@ static void put_conversion_to_value(struct walk *k, q x)
 
 /* ---- vectors ---- */
 
-static q first_component(const struct walk *k, qv v)
-{
-    q x = {0};
-    for (int axis = 0; axis < 3 && q_is_none(x); axis++)
-        x = qv_component(k->w, v, axis);
-    return x;
-}
-
 static void put_vector_value(struct walk *k, qv v)
 {
     k->numbers = true;
     put(k, k->writer->brace[0]);
     put_components(k, v);
     put(k, k->writer->brace[1]);
-    put_unit(k, first_component(k, v));
+    put_unit_of_vector(k, v);
     k->numbers = false;
 }
 

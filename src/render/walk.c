@@ -335,16 +335,28 @@ static void put_shown(struct walk *k, const struct shown *s, enum binding needs)
 
 void put_number(struct walk *k, q x, enum binding needs) { put_shown(k, show(k, x), needs); }
 
-void put_unit(struct walk *k, q x)
+static void put_unit_after(struct walk *k, q x, bool is_one)
 {
     const struct node *n = node_of(k, x);
-    if (n->dimension.angle)
-        return; /* it carries its mark */
+    if (!n->dimension.angle) /* an angle carries its mark */
+        k->writer->unit(k, n->dimension, n->unit != NULL ? &n->unit->base : &k->w->units, is_one);
+}
+
+void put_unit(struct walk *k, q x)
+{
     const struct shown *s = show(k, x);
     const struct digits *d = &s->part[0];
     bool is_one =
         !s->negative && s->count == 1 && d->length == 1 && *d->text == '1' && d->exponent10 == 0;
-    k->writer->unit(k, n->dimension, n->unit != NULL ? &n->unit->base : &k->w->units, is_one);
+    put_unit_after(k, x, is_one);
+}
+
+void put_unit_of_vector(struct walk *k, qv v)
+{
+    q x = {0};
+    for (int axis = 0; axis < 3 && q_is_none(x); axis++)
+        x = qv_component(k->w, v, axis);
+    put_unit_after(k, x, false);
 }
 
 void put_value(struct walk *k, q x)

@@ -168,6 +168,7 @@ void put_components(struct walk *k, qv v);
 /* The number x, named or not, as an operand. */
 void put_number(struct walk *k, q x, enum binding needs);
 void put_unit(struct walk *k, q x);
+void put_unit_of_vector(struct walk *k, qv v);
 /* The number x with its unit, as a result. */
 void put_value(struct walk *k, q x);
 /* An OP_CONVERT: its operand (the value of it, or its formula) times the factor. */
