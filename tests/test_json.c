@@ -420,6 +420,18 @@ static void pointers(void **state)
     assert_string_equal(json_pointer(arena, root->child->next->child), "/1/0");
     const struct json *deep = json_at(root, "/1/12/0/~0~1");
     assert_string_equal(json_pointer(arena, deep), "/1/12/0/~0~1");
+
+    /* Names of every length, all of it escaped. */
+    for (size_t length = 1; length < 300; length++) {
+        char text[320] = "{\"", expected[620] = "/";
+        memset(text + 2, '/', length);
+        memcpy(text + 2 + length, "\":[7]}", sizeof "\":[7]}");
+        for (size_t i = 0; i < length; i++)
+            memcpy(expected + 1 + 2 * i, "~1", 2);
+        memcpy(expected + 1 + 2 * length, "/0", sizeof "/0");
+        assert_int_equal(read_text(text), PROBLEM_NONE);
+        assert_string_equal(json_pointer(arena, root->child->child), expected);
+    }
 }
 
 static void equality(void **state)

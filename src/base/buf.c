@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#define FIRST_CAPACITY_BYTES 256
+#define FIRST_CAPACITY_BYTES 2048 /* most answers need no more */
 
 void buf_init(struct buf *b, struct arena *arena, size_t maximum)
 {

@@ -39,21 +39,15 @@ const struct json *json_member(const struct json *object, const char *name)
     return json_member_of(object, name, strlen(name));
 }
 
-/* The step to a value, written so that it ends before `end`; returns where it begins. With `end`
- * NULL nothing is written and only the length counts. */
-static size_t step_length(const struct json *v)
+#define SHORT_POINTER 256 /* bytes: nearly all */
+
+/* Bytes of the step to a value at most: every character of its name may need two. */
+static size_t step_length_max(const struct json *v)
 {
-    size_t n = 1;
-    if (v->key == NULL) {
-        for (unsigned i = v->index; i > 9; i /= 10)
-            n++;
-        return n + 1;
-    }
-    for (size_t i = 0; i < v->key_length; i++)
-        n += v->key[i] == '~' || v->key[i] == '/' ? 2 : 1;
-    return n;
+    return v->key == NULL ? sizeof "/4294967295" : 1 + 2 * v->key_length;
 }
 
+/* The step to a value, written so that it ends before `end`; returns where it begins. */
 static char *write_step(char *end, const struct json *v)
 {
     if (v->key == NULL) {
@@ -75,16 +69,20 @@ static char *write_step(char *end, const struct json *v)
 
 const char *json_pointer(struct arena *arena, const struct json *value)
 {
-    size_t length = 0;
+    size_t length_max = 0;
     for (const struct json *v = value; v->parent != NULL; v = v->parent)
-        length += step_length(v);
-    char *text = arena_alloc(arena, length + 1);
-    if (text == NULL)
-        return NULL;
-    char *end = text + length;
+        length_max += step_length_max(v);
+    char room[SHORT_POINTER], *end = room + sizeof room;
+    if (length_max > sizeof room) {
+        char *wide = arena_room(arena, length_max);
+        if (wide == NULL)
+            return NULL;
+        end = wide + length_max;
+    }
+    char *begin = end;
     for (const struct json *v = value; v->parent != NULL; v = v->parent)
-        end = write_step(end, v);
-    return text;
+        begin = write_step(begin, v);
+    return arena_text(arena, begin, (size_t)(end - begin));
 }
 
 /* Does the step (still escaped) name this member? */
