@@ -42,6 +42,8 @@ LIBS_num = -lmpfr -lgmp
 LIBS_unit = -ludunits2
 LIBS_linear = -lgmp -lgsl -lgslcblas
 LIBS_equilibrium_exact = -lgmp -lgsl -lgslcblas
+# The allocation that is to fail is chosen by the test.
+LIBS_allocation = -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc
 LIBS_particle = -lgsl -lgslcblas
 LIBS_truss_exact = -lgmp
 SANITIZED = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
