@@ -354,14 +354,6 @@ void polar_put_force(struct work *w, struct value *parent, const char *key, cons
     put_direction(w, force, p);
 }
 
-static void put_number(struct work *w, struct value *parent, const char *key, q x)
-{
-    if (q_is_none(x))
-        result_null(w, parent, key);
-    else
-        result_number(w, parent, key, x);
-}
-
 void polar_put_direction(struct work *w, struct value *parent, const struct polar *p)
 {
     if (p->is_zero)
@@ -373,8 +365,8 @@ void polar_put_direction(struct work *w, struct value *parent, const struct pola
     else
         result_null(w, parent, "quadrant");
     if (w->space) {
-        put_number(w, parent, "azimuth", p->azimuth);
-        put_number(w, parent, "elevation", p->elevation);
+        result_number_or_null(w, parent, "azimuth", p->azimuth);
+        result_number_or_null(w, parent, "elevation", p->elevation);
     }
 }
 

@@ -44,8 +44,5 @@ void projection_put(struct work *w, const char *key, const struct projection *p)
     result_vector(w, onto, "parallel", p->parallel);
     result_vector(w, onto, "perpendicular", p->perpendicular);
     result_number(w, onto, "perpendicular_magnitude", p->perpendicular_magnitude);
-    if (q_is_none(p->angle))
-        result_null(w, onto, "angle");
-    else
-        result_number(w, onto, "angle", p->angle);
+    result_number_or_null(w, onto, "angle", p->angle);
 }

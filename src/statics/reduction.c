@@ -259,14 +259,6 @@ static void put_centre(struct work *w, struct value *equivalent, const struct ce
         equivalent->last->asked = false;
 }
 
-static void put_or_null(struct work *w, struct value *parent, const char *key, q x)
-{
-    if (q_is_none(x))
-        result_null(w, parent, key);
-    else
-        result_number(w, parent, key, x);
-}
-
 static void put_equivalent(struct work *w, const struct polar *R, const struct reduction *r)
 {
     struct value *equivalent = result_object(w, NULL, "equivalent");
@@ -278,7 +270,7 @@ static void put_equivalent(struct work *w, const struct polar *R, const struct r
     } else {
         result_number(w, equivalent, "couple", qv_component(w, r->couple, 2));
     }
-    put_or_null(w, equivalent, "arm", r->arm);
+    result_number_or_null(w, equivalent, "arm", r->arm);
 }
 
 static void put_about_line(struct work *w, const struct reduction *r)
@@ -293,8 +285,8 @@ static void put_line_of_action(struct work *w, const struct reduction *r)
 {
     struct value *line = result_object(w, NULL, "line_of_action");
     result_vector(w, line, "point", r->nearest);
-    put_or_null(w, line, "x_intercept", r->x_intercept);
-    put_or_null(w, line, "y_intercept", r->y_intercept);
+    result_number_or_null(w, line, "x_intercept", r->x_intercept);
+    result_number_or_null(w, line, "y_intercept", r->y_intercept);
 }
 
 static void put_wrench(struct work *w, const struct polar *R, const struct reduction *r)

@@ -48,10 +48,7 @@ void unknowns_put_as(struct work *w, struct value *parent, const char *key,
         for (int k = 0; k < u[i].part_count; k++) {
             struct value *part = result_object(w, parts, NULL);
             result_text(w, part, "symbol", u[i].part[k].symbol);
-            if (q_is_none(u[i].part[k].value))
-                result_null(w, part, "value");
-            else
-                result_number(w, part, "value", u[i].part[k].value);
+            result_number_or_null(w, part, "value", u[i].part[k].value);
         }
     }
 }

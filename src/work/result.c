@@ -42,6 +42,14 @@ void result_number(struct work *w, struct value *parent, const char *key, q x)
     add(w, parent, key, (struct value){.kind = VALUE_NUMBER, .scalar = x, .asked = true});
 }
 
+void result_number_or_null(struct work *w, struct value *parent, const char *key, q x)
+{
+    if (q_is_none(x))
+        result_null(w, parent, key);
+    else
+        result_number(w, parent, key, x);
+}
+
 void result_vector(struct work *w, struct value *parent, const char *key, qv v)
 {
     add(w, parent, key, (struct value){.kind = VALUE_VECTOR, .vector = v, .asked = true});

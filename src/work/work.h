@@ -226,6 +226,8 @@ void work_alternative(struct work *w, q of, q other);
 struct value *result_object(struct work *w, struct value *parent, const char *key);
 struct value *result_list(struct work *w, struct value *parent, const char *key);
 void result_number(struct work *w, struct value *parent, const char *key, q x);
+/* A number, or null where x is none. */
+void result_number_or_null(struct work *w, struct value *parent, const char *key, q x);
 void result_vector(struct work *w, struct value *parent, const char *key, qv v);
 void result_text(struct work *w, struct value *parent, const char *key, const char *text);
 void result_phrase(struct work *w, struct value *parent, const char *key, struct phrase p);
