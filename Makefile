@@ -167,6 +167,9 @@ fuzz:
 	$(Q)$(MAKE) fuzz-run
 fuzz-run: $(FUZZERS:tests/fuzz/%.c=build/fuzz/%)
 	$(Q)SECONDS_FUZZ=$(SECONDS_FUZZ) sh tests/fuzz/run.sh $^
+# Ten minutes of good, bad and hostile clients under the address sanitizer.
+soak: build/asan/tiptail
+	$(Q)SOAK_SECONDS=${SOAK_SECONDS:-600} sh tests/run.sh tests/wire/full_soak.mjs
 # One-token changes of src/statics: all of them, or MUTANTS=n of them drawn by SEED=s.
 mutants: setup
 	$(Q)node tests/mutate/mutate.mjs
@@ -181,4 +184,4 @@ clean:
 	rm -rf build
 
 FORCE:
-.PHONY: setup setup-long serve test check test-full check-full test-long check-long headers both print-flags format-check lint bench fuzz fuzz-run mutants sim coverage clean FORCE
+.PHONY: setup setup-long serve test check test-full check-full test-long check-long headers both print-flags format-check lint bench fuzz fuzz-run soak mutants sim coverage clean FORCE
