@@ -2,9 +2,9 @@
  * arena too, then a walk that makes our tree of cJSON's, keeps its texts, and refuses what only
  * shows there: names that stand twice, numbers beyond a double. */
 #include <math.h>
-#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
+#include <threads.h>
 
 #include <cjson/cJSON.h>
 
@@ -181,8 +181,8 @@ static void hook_memory(void)
 /* The tree of a text that the scan vouches for, in the arena; NULL without memory. */
 static const cJSON *parse(struct arena *arena, const char *text, size_t length)
 {
-    static pthread_once_t hooked = PTHREAD_ONCE_INIT;
-    pthread_once(&hooked, hook_memory);
+    static once_flag hooked = ONCE_FLAG_INIT;
+    call_once(&hooked, hook_memory);
     parsing = arena;
     return cJSON_ParseWithLengthOpts(text, length, NULL, 0);
 }
