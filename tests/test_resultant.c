@@ -929,6 +929,14 @@ static void allowances_are_in_the_unit_asked_for(void **state)
         assert_true(key[i].allowance < 0.05);
     }
     done(&s);
+    /* Of forces that all act along y the other component has their scale too. */
+    s = solve("resultant", "{'forces': [{'magnitude': 50, 'direction': {'axis': '-y'}}, "
+                           "{'magnitude': 40, 'direction': {'axis': '+y'}}]}");
+    key = work_key(&s.work, &count);
+    assert_string_equal(key[0].of, "/resultant/components/0");
+    assert_near(key[0].allowance, 0.25, 1e-12);
+    assert_near(key[1].allowance, 0.25, 1e-12);
+    done(&s);
     /* Where moments are taken is given, and so not asked for. */
     s = solve("resultant", "{'forces': [{'components': [3, 4], 'at': [1, 2]}], 'about': [5, 6]}");
     key = work_key(&s.work, &count);

@@ -263,12 +263,8 @@ static bool is_in_another_unit(const struct work *w, const struct node *n)
     return !is_same;
 }
 
-/* The largest number of its kind that x was worked out from. A ratio that is asked belongs to a
- * vector of length 1, whatever slopes and squares it came from. */
-double allowance_scale(struct work *w, q x)
+static double largest_ancestor(struct work *w, q x)
 {
-    if (is_like(w->node[x.i].dimension, (struct dimension){0}))
-        return 1.0;
     const bool *is_ancestor = work_ancestors(w, x);
     double scale = 0.0;
     for (uint32_t i = 1; is_ancestor && i <= x.i; i++)
@@ -276,6 +272,31 @@ double allowance_scale(struct work *w, q x)
             !is_in_another_unit(w, &w->node[i]))
             scale = fmax(scale, fabs(w->node[i].num.value));
     return scale;
+}
+
+/* Of what the other components were worked out from: the forces of W_x = 0 all act along y. */
+static double largest_beside(struct work *w, q x)
+{
+    double scale = 0.0;
+    for (uint32_t i = 1; i < w->vector_count; i++) {
+        const q *c = w->vector[i].component;
+        if (c[0].i != x.i && c[1].i != x.i && c[2].i != x.i)
+            continue;
+        for (int axis = 0; axis < 3; axis++)
+            if (!q_is_none(c[axis]))
+                scale = fmax(scale, largest_ancestor(w, c[axis]));
+    }
+    return scale;
+}
+
+/* The largest number of its kind that x was worked out from. A ratio that is asked belongs to a
+ * vector of length 1, whatever slopes and squares it came from. */
+double allowance_scale(struct work *w, q x)
+{
+    if (is_like(w->node[x.i].dimension, (struct dimension){0}))
+        return 1.0;
+    double scale = largest_ancestor(w, x);
+    return scale > 0.0 ? scale : largest_beside(w, x);
 }
 
 static double effect_on(struct work *w, q x)
