@@ -213,9 +213,9 @@ static void allowance_by_hand(void **state)
     bool sensitive;
     /* cos 248.2° = −0.371: half a unit 0.0005 · 217.5, and x = −80.8: 0.05; the floor is 0.5 % of
      * 217.5 */
-    assert_near(
-        allowance_of(w, x, &sensitive),
-        0.0005 * 217.5 * 1.0 + 0.05 > 0.005 * 217.5 ? 0.0005 * 217.5 + 0.05 : 0.005 * 217.5, 1e-12);
+    assert_near(allowance_of(w, x, &sensitive),
+                0.0005 * 217.5 * 1.0 + 0.05 > 0.005 * 217.5 ? 0.0005 * 217.5 + 0.05 : 0.005 * 217.5,
+                1e-12);
     assert_false(sensitive);
     q y = typed(w, "-79.5", force);
     q left = q_name(w, q_sub(w, x, y), symbol_plain("D"));
