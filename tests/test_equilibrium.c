@@ -84,6 +84,18 @@ static void test_plane_kinds(void **state)
     }
 }
 
+/* The components of a rough surface are written before its size is made of them. */
+static void test_parts_that_are_no_components(void **state)
+{
+    (void)state;
+    struct solved s = solve("equilibrium",
+                            "{'forces': [{'name': 'P', 'components': [-3.5, -8], 'at': [2, 1.5]}], "
+                            "'supports': [{'name': 'A', 'kind': 'rough_surface', 'at': [0, 0]}, "
+                            "{'name': 'B', 'kind': 'roller', 'at': [4, 0]}]}");
+    assert_non_null(strstr(steps(&s, "Size and direction of A"), "A_x=3.5 A_y=5.3125 A=6.36181 "));
+    done(&s);
+}
+
 /* A block on a ball and socket, held besides by the support at B. */
 static void test_space_kinds(void **state)
 {
@@ -540,6 +552,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_published_cases),
         cmocka_unit_test(test_plane_kinds),
+        cmocka_unit_test(test_parts_that_are_no_components),
         cmocka_unit_test(test_space_kinds),
         cmocka_unit_test(test_local_axes),
         cmocka_unit_test(test_unknown_forces),

@@ -76,6 +76,31 @@ static void test_two_cables_with_their_working(void **state)
     done(&s);
 }
 
+/* What is known is the vector S', so that the second solution of S is S''; so with E. */
+static void test_names_of_a_second_solution(void **state)
+{
+    (void)state;
+    struct solved s =
+        particle("{'forces': [{'name': 'P', 'components': [-28.2, 29.5]}, {'name': 'S', "
+                 "'magnitude': 55.8, 'direction': 'unknown'}, {'name': 'E', 'magnitude': 36.8, "
+                 "'direction': 'unknown'}, {'name': 'Q', 'components': [1, 2]}]}");
+    /* S + E = (27.2, −31.5): S along it for (S² + R² − E²)/(2 R), and either way square to it. */
+    double R = hypot(27.2, 31.5), along = (55.8 * 55.8 + R * R - 36.8 * 36.8) / (2 * R);
+    double across = sqrt(55.8 * 55.8 - along * along);
+    for (int i = 0; i < 2; i++) {
+        double side =
+            number_at(&s, arena_printf(s.arena, "solutions/%d/unknowns/0/force/components/0", i)) >
+                    40
+                ? 1
+                : -1;
+        assert_numbers(&s, arena_printf(s.arena, "solutions/%d/unknowns/0/force/components", i),
+                       (along * 27.2 + side * across * 31.5) / R,
+                       (along * -31.5 + side * across * 27.2) / R);
+    }
+    assert_non_null(strstr(steps(&s, "Second solution"), "S_x''="));
+    done(&s);
+}
+
 static void test_a_cable_that_would_push(void **state)
 {
     (void)state;
@@ -826,6 +851,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_published_cases),
         cmocka_unit_test(test_two_cables_with_their_working),
+        cmocka_unit_test(test_names_of_a_second_solution),
         cmocka_unit_test(test_a_cable_that_would_push),
         cmocka_unit_test(test_easy_axes_first),
         cmocka_unit_test(test_a_force_wholly_unknown),

@@ -80,6 +80,24 @@ static void other_supports(void **state)
     done(&s);
 }
 
+/* Joints named by numbers: the force of a support is R_1, not "1". */
+static void numbered_joints(void **state)
+{
+    (void)state;
+    struct solved s = solve("truss", "{'joints': {'1': [0, 0], '2': [4, 0], '3': [4, 3]}, "
+                                     "'members': [['1', '2'], ['2', '3'], ['3', '1']], 'supports': "
+                                     "[{'at': '1', 'kind': 'pin'}, {'at': '2', 'kind': 'roller'}], "
+                                     "'loads': [{'at': '3', 'components': [6, -8.5]}]}");
+    assert_string_equal(words_at(&s, "supports/0/name"), "1");
+    assert_string_equal(words_at(&s, "supports/0/parts/0/symbol"), "R_1x");
+    assert_number(&s, "supports/0/parts/0/value", -6);
+    assert_number(&s, "supports/0/parts/1/value", -4.5);
+    assert_string_equal(words_at(&s, "supports/1/parts/0/symbol"), "R_2");
+    assert_number(&s, "supports/1/parts/0/value", 13);
+    assert_non_null(strstr(line_of(&s, "Reactions", 1), "ΣF_x = 0: R_1x + F_1x = 0; R_1x + 6 = 0"));
+    done(&s);
+}
+
 /* A tripod: three members from ball and sockets to one joint, by the three equations of it. */
 static void tripod(void **state)
 {
@@ -493,6 +511,7 @@ int main(void)
         cmocka_unit_test(published),
         cmocka_unit_test(bracket),
         cmocka_unit_test(other_supports),
+        cmocka_unit_test(numbered_joints),
         cmocka_unit_test(tripod),
         cmocka_unit_test(redundant),
         cmocka_unit_test(between_pins),

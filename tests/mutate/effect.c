@@ -1,9 +1,9 @@
 /* effect.c: what a mutant does to the answers. One line a request on standard output:
  * hash of the answer, of the allowances, of the working; or the problem.
  * Usage: effect FILE    (lines: path, space, request; calls that are not there are passed over)
- * The corpus is that file and random exercises from one fixed seed. A line "disagree …" names a
- * request whose working, parsed back, contradicts its numbers (oracle/reader.h), or whose tape does
- * when it is worked again; the program then ends with 1. */
+ * The corpus is that file and random exercises and structures from one fixed seed. A line "disagree
+ * …" names a request whose working, parsed back, contradicts its numbers (oracle/reader.h), or
+ * whose tape does when it is worked again; the program then ends with 1. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -13,8 +13,10 @@
 #include "oracle/reader.h"
 #include "oracle/recompute.h"
 #include "oracle/solve.h"
+#include "oracle/structure.h"
 
 #define EXERCISES 160
+#define STRUCTURES 120
 #define SEED 20
 
 static bool all_agree = true;
@@ -113,6 +115,10 @@ int main(int argc, char **argv)
         exercise_draw_any(&d, &e);
         exercise_write(&e, "", line, sizeof line);
         run(exercise_path(&e), line);
+    }
+    for (int i = 0; i < STRUCTURES; i++) {
+        const char *path = structure_draw(&d, line, sizeof line);
+        run(path, line);
     }
     return all_agree ? 0 : 1;
 }

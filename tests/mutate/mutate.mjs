@@ -1,12 +1,13 @@
 // Mutates src/statics by one token at a time and asks of each mutant: does it change a result; do
 // its numbers and its working still agree; do the tests notice?
 //
-// MUTANTS=n SEED=s draws n of them (default: all); JOBS (default: cores). Mutants that change nothing
-// over the corpus (random exercises, awkward problems and every case in tests/) are left out of the count.
+// MUTANTS=n SEED=s draws n of them (default: all), EACH=n so many of each file, FILES=pattern only of
+// these; JOBS (default: cores). Mutants that change nothing over the corpus (random exercises, awkward
+// problems and every case in tests/) are left out of the count.
 // A mutant is compiled into a shared object and put before libtiptail.so by LD_PRELOAD, so that
 // nothing is linked again. Fails where more than 5 % of the result-changing mutants survive, or where
 // one leaves number and working in disagreement.
-import {execFile, execFileSync} from 'node:child_process';
+import {execFile, execFileSync, spawnSync} from 'node:child_process';
 import {mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync} from 'node:fs';
 import {basename} from 'node:path';
 import {cpus} from 'node:os';
@@ -22,7 +23,8 @@ const SECONDS = 20; // of one run; the slowest test takes far less without sanit
 const SURVIVORS_ALLOWED = 0.05;
 const SCRIPTS = ['tests/npm/test_cases.mjs', 'tests/npm/test_examples.mjs', 'tests/npm/test_faults.mjs']; // beside the C tests
 const CC = process.env.CC || 'gcc';
-const LIBRARIES = ['libmicrohttpd', 'libcjson', 'libpcre2-8'];
+const SECCOMP = spawnSync('pkg-config', ['--exists', 'libseccomp']).status === 0 ? ['libseccomp'] : [];
+const LIBRARIES = ['libmicrohttpd', 'libcjson', 'libpcre2-8', ...SECCOMP];
 const flags = (kind) => execFileSync('pkg-config', [kind, ...LIBRARIES], {encoding: 'utf8'}).trim().split(/\s+/).filter(Boolean);
 const COMPILE = ['-std=c17', '-D_POSIX_C_SOURCE=200809L', '-O1', '-fPIC', '-w', '-ffp-contract=off', '-Isrc', ...flags('--cflags')];
 const LINK = ['-pthread', ...flags('--libs'), '-lm'];
@@ -39,8 +41,10 @@ execFileSync('make', ['-s', `-j${JOBS}`, `${BUILD}/libtiptail.a`, `${BUILD}/libo
     {stdio: ['ignore', 'ignore', 'inherit'], env: {...process.env, MAKEFLAGS: '', MAKELEVEL: ''}});
 const library = `${BUILD}/libtiptail.so`;
 execFileSync(CC, ['-shared', '-o', library, '-Wl,--whole-archive', `${BUILD}/libtiptail.a`, '-Wl,--no-whole-archive', ...LINK]);
+// The reference libraries of single tests stand in the Makefile: LIBS_name = …
+const references = new Map([...readFileSync('Makefile', 'utf8').matchAll(/^LIBS_(\w+) = (.*)$/gm)].map(([, name, libraries]) => [`test_${name}`, libraries.split(' ')]));
 const program = (name, parts) => execFileSync(CC, ['-o', `${BUILD}/${name}`, ...parts, `${BUILD}/liboracle.a`, library,
-    `-Wl,-rpath,${process.cwd()}/${BUILD}`, '-lcmocka', ...LINK]);
+    `-Wl,-rpath,${process.cwd()}/${BUILD}`, '-lcmocka', ...references.get(name) ?? [], ...LINK]);
 program('effect', [`${BUILD}/tests/mutate/effect.o`]);
 program('tiptail', [`${BUILD}/src/main.o`]);
 // The program for the tests over HTTP: node itself must not load the mutant.
@@ -71,6 +75,7 @@ const corpus = `${BUILD}/corpus.txt`;
 const contract = readJson('api', 'openapi.json');
 const kinds = new Set(Object.keys(contract.paths).map((path) => path.replace('/v1/', '')));
 const lines = [...readFileSync('tests/mutate/awkward.txt', 'utf8').trim().split('\n'),
+    ...readJson('tests', 'data', 'museum.json').map(({path, request}) => `${path} ${JSON.stringify(request)}`),
     ...readCorpus(kinds, contract).map(({kind, request}) => `/v1/${kind} ${JSON.stringify(request)}`)];
 writeFileSync(corpus, lines.map((l) => l + '\n').join(''));
 const effect = (preload) => run(`${BUILD}/effect`, [corpus], {env: {...process.env, LD_PRELOAD: preload}});
@@ -122,12 +127,17 @@ const every = sources.flatMap((file) => {
     const text = readFileSync(file, 'utf8');
     return mutations(text).map((m) => ({...m, file, text}));
 });
-const all = every.filter((m) => reached.get(m.file)[m.line]);
+const FILES = new RegExp(process.env.FILES || '');
+const all = every.filter((m) => reached.get(m.file)[m.line] && FILES.test(basename(m.file)));
 for (let i = all.length - 1; i > 0; i--) {
     const k = Math.floor(random() * (i + 1));
     [all[i], all[k]] = [all[k], all[i]];
 }
-const drawn = all.slice(0, Number(process.env.MUTANTS || all.length));
+const EACH = Number(process.env.EACH || all.length), taken = new Map();
+const drawn = all.filter((m) => {
+    taken.set(m.file, (taken.get(m.file) ?? 0) + 1);
+    return taken.get(m.file) <= EACH;
+}).slice(0, Number(process.env.MUTANTS || all.length));
 console.log(`SEED=${SEED}: ${drawn.length} of ${all.length} one-token changes of ${sources.length} files ` +
     `(${every.length - all.length} more in lines that the corpus does not reach); ` +
     `${expected.length} requests; tests: ${killers.map((k) => k.name).join(' ')}`);
@@ -184,6 +194,13 @@ for (const [name, group] of groups) {
     const killed = group.filter((m) => m.killer).length;
     console.log(`${name.padEnd(18)} ${String(group.length).padStart(5)} mutants, ${killed} killed (${percent(killed, group.length)} %)`);
 }
+if (process.env.EACH)
+    for (const file of [...taken.keys()].sort()) {
+        const of = changing.filter((m) => m.file === file), killed = of.filter((m) => m.killer).length;
+        const apart = tried.filter((m) => m.file === file && m.disagrees && !m.killer).length;
+        console.log(`${file.padEnd(34)} ${String(of.length).padStart(3)} change a result, ` +
+            `${percent(killed, of.length).padStart(5)} % killed, ${apart} survive in disagreement`);
+    }
 const by = {};
 tried.forEach((m) => m.killer && (by[m.killer] = (by[m.killer] || 0) + 1));
 console.log('killed first by: ' + Object.entries(by).map(([name, n]) => `${name} ${n}`).join(', '));

@@ -76,3 +76,30 @@ const char *solved_json(struct solved *s, const struct render_options *options)
     render_json(&s->work, options, &out);
     return buf_text(&out);
 }
+
+void solve_put_json(struct buf *b, const struct json *json)
+{
+    static const char *const word[JSON_TYPE_MAX_] = {"null", "false", "true"};
+    if (json->type == JSON_NUMBER) {
+        buf_put(b, json->text, json->length);
+        return;
+    }
+    if (json->type == JSON_STRING) {
+        json_put_string(b, json->text, json->length);
+        return;
+    }
+    if (json->type != JSON_ARRAY && json->type != JSON_OBJECT) {
+        buf_puts(b, word[json->type]);
+        return;
+    }
+    buf_puts(b, json->type == JSON_ARRAY ? "[" : "{");
+    for (const struct json *c = json->child; c; c = c->next) {
+        if (c->key) {
+            json_put_string(b, c->key, strlen(c->key));
+            buf_puts(b, ": ");
+        }
+        solve_put_json(b, c);
+        buf_puts(b, c->next ? ", " : "");
+    }
+    buf_puts(b, json->type == JSON_ARRAY ? "]" : "}");
+}

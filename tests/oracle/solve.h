@@ -5,6 +5,7 @@
 
 #include "render/render.h"
 #include "work/work.h"
+#include "json/json.h"
 
 struct solved {
     struct arena *arena; /* holds everything */
@@ -19,5 +20,8 @@ void solved_free(struct solved *s);
 
 /* The answer as the service would send it, NUL-ended, in the arena. */
 const char *solved_json(struct solved *s, const struct render_options *options);
+
+/* A value that was read, as JSON again. */
+void solve_put_json(struct buf *b, const struct json *json);
 
 #endif
