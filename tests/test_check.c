@@ -47,16 +47,25 @@ static const struct value *member(const struct value *v, const char *key)
     return NULL;
 }
 
+/* A member that must be there. */
+static const struct value *present(const struct value *v, const char *key)
+{
+    static const struct value none;
+    const struct value *m = member(v, key);
+    assert_non_null(m);
+    return m ? m : &none;
+}
+
 /* "magnitude correct, direction incorrect": the last parts of the paths. */
 static const char *verdicts_of(const struct value *marked)
 {
     static char text[2048];
     size_t length = 0;
     text[0] = '\0';
-    for (const struct value *i = member(marked, "items")->child; i; i = i->next) {
-        const char *of = strrchr(member(i, "of")->text, '/') + 1;
+    for (const struct value *i = present(marked, "items")->child; i; i = i->next) {
+        const char *of = strrchr(present(i, "of")->text, '/') + 1;
         length += (size_t)snprintf(text + length, sizeof text - length, "%s%s %s",
-                                   length ? ", " : "", of, member(i, "verdict")->text);
+                                   length ? ", " : "", of, present(i, "verdict")->text);
     }
     return text;
 }
@@ -67,11 +76,11 @@ static const char *mistakes_of(const struct value *marked)
     static char text[2048];
     size_t length = 0;
     text[0] = '\0';
-    for (const struct value *m = member(marked, "mistakes")->child; m; m = m->next) {
+    for (const struct value *m = present(marked, "mistakes")->child; m; m = m->next) {
         const struct value *at = member(m, "at");
         length +=
             (size_t)snprintf(text + length, sizeof text - length, "%s%s%s%s", length ? ", " : "",
-                             member(m, "code")->text, at ? " at " : "", at ? at->text : "");
+                             present(m, "code")->text, at ? " at " : "", at ? at->text : "");
     }
     return text;
 }
@@ -236,9 +245,9 @@ static void test_tension_by_sign_or_word(void **state)
         char answer[256];
         snprintf(answer, sizeof answer, "{'members': [%s]}", rows[i].member);
         assert_int_equal(check(joint, answer, ""), PROBLEM_NONE);
-        const struct value *item = member(checked.work.answer, "items")->child;
-        if (strcmp(member(item, "verdict")->text, rows[i].verdict) != 0)
-            fail_msg("%s is %s", rows[i].member, member(item, "verdict")->text);
+        const struct value *item = present(checked.work.answer, "items")->child;
+        if (strcmp(present(item, "verdict")->text, rows[i].verdict) != 0)
+            fail_msg("%s is %s", rows[i].member, present(item, "verdict")->text);
     }
     assert_names(joint,
                  "{'members': [{'name': 'BA', 'force': -6.55}, {'name': 'BC', 'force': "
@@ -307,7 +316,7 @@ static void test_follow_through(void **state)
                  "{'resultant': {'components': [-10.6, 12], 'magnitude': 16.0, 'direction': "
                  "{'angle': 131.5}}}",
                  "", "0 correct, 1 incorrect, magnitude follows, direction follows");
-    assert_int_equal(member(member(checked.work.answer, "score"), "given")->count, 3);
+    assert_int_equal(present(member(checked.work.answer, "score"), "given")->count, 3);
     /* … and wrong for it as well */
     assert_marks(two,
                  "{'resultant': {'components': [-10.6, 12], 'magnitude': 22.6, 'direction': "
@@ -356,11 +365,12 @@ static void test_feedback_has_two_levels(void **state)
     static const char answer[] = "{'resultant': {'magnitude': 14.6, 'direction': {'angle': 43.2}}}";
     (void)state;
     assert_names(two, answer, "", "dir.acute");
-    const struct value *first = member(member(checked.work.answer, "mistakes")->child, "feedback");
+    const struct value *first = present(present(checked.work.answer, "mistakes")->child, "feedback");
     assert_string_equal(first->text, "The acute angle fits; say from which axis it is measured, "
                                      "and which way.");
     assert_names(two, answer, "'marking': {'attempt': 2}", "dir.acute");
-    const struct value *second = member(member(checked.work.answer, "mistakes")->child, "feedback");
+    const struct value *second =
+        present(present(checked.work.answer, "mistakes")->child, "feedback");
     assert_non_null(strstr(second->text, "belongs to a quadrant"));
 }
 
@@ -418,9 +428,9 @@ static void test_two_solutions(void **state)
     double tension[2];
     int count = 0;
     for (const struct value *one = solutions->child; one; one = one->next, count++)
-        for (const struct value *u = member(one, "unknowns")->child; u; u = u->next)
-            if (strcmp(member(u, "name")->text, "T") == 0)
-                tension[count] = q_value(&s.work, member(member(u, "force"), "magnitude")->scalar);
+        for (const struct value *u = present(one, "unknowns")->child; u; u = u->next)
+            if (strcmp(present(u, "name")->text, "T") == 0)
+                tension[count] = q_value(&s.work, present(member(u, "force"), "magnitude")->scalar);
     assert_int_equal(count, 2);
     for (int first = 0; first < 2; first++) {
         char answer[512];
@@ -437,7 +447,7 @@ static void test_two_solutions(void **state)
                  "{'unknowns': [{'name': 'T', 'force': {'magnitude': %.4g}}]}]}",
                  tension[first], tension[first]);
         assert_int_equal(check(triangle, answer, ""), PROBLEM_NONE);
-        assert_int_equal(member(member(checked.work.answer, "score"), "given")->count, 1);
+        assert_int_equal(present(member(checked.work.answer, "score"), "given")->count, 1);
     }
     solved_free(&s);
 }
@@ -492,7 +502,7 @@ static void test_hostile_answers(void **state)
     for (size_t i = 0; i < sizeof answers / sizeof *answers; i++) {
         if (check(two, answers[i], "") != PROBLEM_NONE)
             fail_msg("%s: %s", answers[i], checked.problem.detail);
-        assert_string_equal(member(checked.work.answer, "verdict")->text, "incorrect");
+        assert_string_equal(present(checked.work.answer, "verdict")->text, "incorrect");
         /* … and with what was asked beside it */
         assert_int_equal(check(two, answers[i], "'asked': ['/resultant']"), PROBLEM_NONE);
     }
@@ -529,13 +539,13 @@ static void test_class(void **state)
     for (const struct value *a = answers->child; a; a = a->next)
         assert_string_equal(verdicts_of(a), expected[i++]);
     const struct value *tally = member(checked.work.answer, "tally");
-    const struct value *mistake = member(tally, "mistakes")->child;
-    assert_string_equal(member(mistake, "code")->text, "sum.one.swap");
-    assert_int_equal(member(mistake, "count")->count, 2);
-    const struct value *direction = member(tally, "items")->child->next;
-    assert_int_equal(member(direction, "correct")->count, 1);
-    assert_int_equal(member(direction, "incorrect")->count, 2);
-    assert_int_equal(member(direction, "missing")->count, 2);
+    const struct value *mistake = present(tally, "mistakes")->child;
+    assert_string_equal(present(mistake, "code")->text, "sum.one.swap");
+    assert_int_equal(present(mistake, "count")->count, 2);
+    const struct value *direction = present(tally, "items")->child->next;
+    assert_int_equal(present(direction, "correct")->count, 1);
+    assert_int_equal(present(direction, "incorrect")->count, 2);
+    assert_int_equal(present(direction, "missing")->count, 2);
 }
 
 /* ---- the wrong lines change nothing ---- */

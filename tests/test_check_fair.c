@@ -141,7 +141,9 @@ struct answer_text {
 
 static double value_at(const struct answer_text *a, const char *of)
 {
-    return find(a->written, a->count, of)->value;
+    const struct written *w = find(a->written, a->count, of);
+    assert_non_null(w);
+    return w ? w->value : NAN;
 }
 
 static void put_member(struct answer_text *a, const char *name)
@@ -252,6 +254,15 @@ static const struct value *member(const struct value *v, const char *key)
     return NULL;
 }
 
+/* A member that must be there. */
+static const struct value *present(const struct value *v, const char *key)
+{
+    static const struct value none;
+    const struct value *m = member(v, key);
+    assert_non_null(m);
+    return m ? m : &none;
+}
+
 static bool is_sensitive(const struct key_entry *key, uint32_t count, const char *of)
 {
     size_t length = strlen(of);
@@ -268,8 +279,8 @@ struct sums {
 static void count_items(const struct value *answer, const struct key_entry *key, uint32_t keys,
                         struct sums *sums, const char *request)
 {
-    for (const struct value *item = member(answer, "items")->child; item; item = item->next) {
-        const char *of = member(item, "of")->text, *verdict = member(item, "verdict")->text;
+    for (const struct value *item = present(answer, "items")->child; item; item = item->next) {
+        const char *of = present(item, "of")->text, *verdict = present(item, "verdict")->text;
         sums->items++;
         if (strcmp(verdict, "correct") == 0)
             continue;
@@ -287,8 +298,8 @@ static void count_items(const struct value *answer, const struct key_entry *key,
 static long tallied(const struct value *tally, const char *key)
 {
     long sum = 0;
-    for (const struct value *item = member(tally, "items")->child; item; item = item->next)
-        sum += member(item, key)->count;
+    for (const struct value *item = present(tally, "items")->child; item; item = item->next)
+        sum += present(item, key)->count;
     return sum;
 }
 
@@ -306,7 +317,7 @@ static void check_class(const char *path, const char *problem, const char *reque
     uint32_t keys;
     const struct key_entry *key = work_key(&k.work, &keys);
     long before = sums->items;
-    for (const struct value *a = member(s.work.answer, "answers")->child; a; a = a->next)
+    for (const struct value *a = present(s.work.answer, "answers")->child; a; a = a->next)
         count_items(a, key, keys, sums, request);
     const struct value *tally = member(s.work.answer, "tally");
     assert_int_equal(tallied(tally, "correct") + tallied(tally, "follows") +

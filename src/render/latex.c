@@ -15,6 +15,7 @@ static const struct {
     {"δ", "\\delta"},
     {"ε", "\\varepsilon"},
     {"θ", "\\theta"},
+    {"κ", "\\kappa"},
     {"λ", "\\lambda"},
     {"μ", "\\mu"},
     {"π", "\\pi"},

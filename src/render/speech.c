@@ -16,6 +16,7 @@ static const struct {
     {"δ", "delta", true},
     {"ε", "epsilon", true},
     {"θ", "theta", true},
+    {"κ", "kappa", true},
     {"λ", "lambda", true},
     {"μ", "mu", true},
     {"π", "pi", true},
