@@ -365,7 +365,8 @@ static void test_feedback_has_two_levels(void **state)
     static const char answer[] = "{'resultant': {'magnitude': 14.6, 'direction': {'angle': 43.2}}}";
     (void)state;
     assert_names(two, answer, "", "dir.acute");
-    const struct value *first = present(present(checked.work.answer, "mistakes")->child, "feedback");
+    const struct value *first =
+        present(present(checked.work.answer, "mistakes")->child, "feedback");
     assert_string_equal(first->text, "The acute angle fits; say from which axis it is measured, "
                                      "and which way.");
     assert_names(two, answer, "'marking': {'attempt': 2}", "dir.acute");
@@ -423,7 +424,7 @@ static void test_two_solutions(void **state)
         if (*c == '\'')
             *c = '"';
     assert_int_equal(solve(&s, "/v1/equilibrium", request), PROBLEM_NONE);
-    const struct value *solutions = member(s.work.answer, "solutions");
+    const struct value *solutions = present(s.work.answer, "solutions");
     assert_non_null(solutions);
     double tension[2];
     int count = 0;
@@ -531,14 +532,14 @@ static void test_class(void **state)
               "14.6}}, {}, {'resultant': {'magnitude': 25, 'direction': {'angle': 189.2}}}]",
               "'asked': ['/resultant']"),
         PROBLEM_NONE);
-    const struct value *answers = member(checked.work.answer, "answers");
+    const struct value *answers = present(checked.work.answer, "answers");
     static const char *const expected[] = {
         RIGHT, "magnitude incorrect, direction incorrect", "magnitude correct, direction missing",
         "magnitude missing, direction missing", "magnitude incorrect, direction incorrect"};
     int i = 0;
     for (const struct value *a = answers->child; a; a = a->next)
         assert_string_equal(verdicts_of(a), expected[i++]);
-    const struct value *tally = member(checked.work.answer, "tally");
+    const struct value *tally = present(checked.work.answer, "tally");
     const struct value *mistake = present(tally, "mistakes")->child;
     assert_string_equal(present(mistake, "code")->text, "sum.one.swap");
     assert_int_equal(present(mistake, "count")->count, 2);

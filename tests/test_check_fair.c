@@ -143,7 +143,7 @@ static double value_at(const struct answer_text *a, const char *of)
 {
     const struct written *w = find(a->written, a->count, of);
     assert_non_null(w);
-    return w ? w->value : NAN;
+    return w ? w->value : HUGE_VAL;
 }
 
 static void put_member(struct answer_text *a, const char *name)
