@@ -49,7 +49,7 @@ program('effect', [`${BUILD}/tests/mutate/effect.o`]);
 program('tiptail', [`${BUILD}/src/main.o`]);
 // The program for the tests over HTTP: node itself must not load the mutant.
 writeFileSync(`${BUILD}/program`, '#!/bin/sh\nLD_PRELOAD=$MUTANT exec "$(dirname "$0")/tiptail" "$@"\n', {mode: 0o755});
-// The tests that reach the statics, by the symbols they ask for; the quickest first.
+// The tests that reach the statics, by the symbols they ask for.
 const reaches = tests.filter((t) => /\b(statics_\w+|endpoints|solve)\b/.test(
     execFileSync('nm', ['-u', `${BUILD}/tests/${t}.o`], {encoding: 'utf8'})));
 const environment = {...process.env, SIM_ANSWERS: '400', SIM_SEED: '1', ORACLE_EXERCISES: '40', ORACLE_SEED: '1', CMOCKA_MESSAGE_OUTPUT: 'STDOUT'};
@@ -64,10 +64,10 @@ const killers = [];
 for (const killer of candidates) {
     const started = Date.now(), {error, stdout} = await killer.test('');
     killer.ms = Date.now() - started;
+    killer.kills = 0;
     if (error) console.log(`# ${killer.name} fails without any mutation and is left out:\n${stdout.split('\n').filter((l) => /^not ok|^#   |rror/.test(l)).slice(0, 5).map((l) => `#   ${l}`).join('\n')}`);
     else killers.push(killer);
 }
-killers.sort((a, b) => a.ms - b.ms);
 
 // The corpus: awkward problems and faulty requests, the examples, the published cases and what the
 // tests of the notations look at; one a line: path, space, request.
@@ -160,10 +160,13 @@ async function tryOne(m, index) {
     m.effect = error?.killed ? 'hangs' : crashed ? 'crashes'
         : differs(0) ? 'result' : differs(1) ? 'allowance' : differs(2) ? 'working' : null;
     if (!m.effect && !m.disagrees) return 'no effect';
-    for (const killer of killers) {
+    // What has killed most in its time goes first.
+    const worth = (killer) => (killer.kills + 1) / killer.ms;
+    for (const killer of [...killers].sort((a, b) => worth(b) - worth(a))) {
         const {error: failed} = await killer.test(`${process.cwd()}/${object}`);
         if (failed) {
             m.killer = killer.name;
+            killer.kills++;
             break;
         }
     }
