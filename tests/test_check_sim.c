@@ -98,11 +98,20 @@ static const struct value *member(const struct value *v, const char *key)
     return NULL;
 }
 
+/* A member that must be there. */
+static const struct value *present(const struct value *v, const char *key)
+{
+    static const struct value none;
+    const struct value *m = member(v, key);
+    assert_non_null(m);
+    return m ? m : &none;
+}
+
 enum outcome { OUTCOME_RIGHT, OUTCOME_NAMED, OUTCOME_ONE_OF, OUTCOME_UNNAMED, OUTCOME_WRONG };
 
 static bool has_code(const struct value *mistake, const char *code)
 {
-    if (strcmp(member(mistake, "code")->text, code) == 0)
+    if (strcmp(present(mistake, "code")->text, code) == 0)
         return true;
     const struct value *others = member(mistake, "alternatives");
     for (const struct value *c = others ? others->child : NULL; c; c = c->next)
@@ -119,8 +128,8 @@ static bool has_place(const struct value *mistake, const char *place)
 
 static enum outcome outcome_of(const struct value *answer, const char *code, const char *place)
 {
-    const struct value *mistakes = member(answer, "mistakes");
-    if (strcmp(member(answer, "verdict")->text, "correct") == 0)
+    const struct value *mistakes = present(answer, "mistakes");
+    if (strcmp(present(answer, "verdict")->text, "correct") == 0)
         return OUTCOME_RIGHT;
     if (!mistakes->child)
         return OUTCOME_UNNAMED;
