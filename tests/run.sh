@@ -1,7 +1,7 @@
 #!/bin/sh
 # Runs test programs that speak TAP, one line for each, and adds up: "N passed, N failed".
-# Usage: sh tests/run.sh PROGRAM...    Those of tests/wire run one by one, after the others: they
-# measure time.
+# Usage: sh tests/run.sh PROGRAM...    Those of tests/wire and the long ones of tests/deploy run one
+# by one, after the others: they measure time.
 cd "$(dirname "$0")/.." || exit 2
 
 log_of() { echo "build/logs/$(echo "$1" | tr '/' '-').tap"; }
@@ -54,10 +54,10 @@ export CMOCKA_MESSAGE_OUTPUT=TAP
 unset MAKEFLAGS MFLAGS MAKELEVEL # a program that calls make starts afresh
 jobs=$(getconf _NPROCESSORS_ONLN 2>/dev/null || echo 2)
 for program in "$@"; do
-    case $program in tests/wire/*) ;; *) echo "$program" ;; esac
+    case $program in tests/wire/* | tests/deploy/full_*) ;; *) echo "$program" ;; esac
 done | xargs -P "$jobs" -I '{}' sh tests/run.sh --one '{}'
 for program in "$@"; do
-    case $program in tests/wire/*) run_one "$program" ;; esac
+    case $program in tests/wire/* | tests/deploy/full_*) run_one "$program" ;; esac
 done
 for program in "$@"; do cat "$(log_of "$program").count"; done 2>/dev/null | awk -v programs=$# '
     {passed += $1; failed += $2; n++}

@@ -184,6 +184,14 @@ struct connection *connection_of(struct MHD_Connection *mhd)
 
 /* ---- deadlines ---- */
 
+/* Whether the client has closed in the middle of a request. The library misses it where the end
+ * came in one segment with the last data. */
+static bool has_left(const struct connection *c)
+{
+    char next;
+    return recv(c->fd, &next, 1, MSG_PEEK | MSG_DONTWAIT) == 0;
+}
+
 /* Past its deadline? Then it ends, with a 408 where a request had begun. */
 static void enforce_deadline(struct worker *w, struct connection *c)
 {
@@ -200,6 +208,8 @@ static void enforce_deadline(struct worker *w, struct connection *c)
     } else if (c->phase == PHASE_IDLE && (!is_fresh || !has_sent(c))) {
         if (age < (uint64_t)s->idle_seconds * SECOND)
             return;
+        connection_end(c, PROBLEM_NONE, NULL);
+    } else if (has_left(c)) {
         connection_end(c, PROBLEM_NONE, NULL);
     } else {
         if (age < (uint64_t)s->request_seconds * SECOND)

@@ -46,7 +46,10 @@ static void turn(struct worker *w)
             times = 0;
     }
     w->now = worker_clock();
+    bool was_busy = w->oldest != NULL;
     MHD_run(w->daemon);
+    if (was_busy && !w->oldest)
+        MHD_run(w->daemon); /* at a limit it listens again only now that the last one has gone */
     if (w->now - w->swept >= SWEEP_NANOSECONDS)
         connections_sweep(w);
     log_flush(&w->log);

@@ -36,6 +36,7 @@ process.on('exit', () => running.forEach(one => one.child.kill('SIGKILL')));
 
 export function start(settings = {}, {program = process.env.PROGRAM ?? 'build/asan/tiptail', args = [], env: more = {}} = {}) {
   const env = {PATH: process.env.PATH, TIPTAIL_PORT: '0', TIPTAIL_DRAIN_DELAY: '0', ...more};
+  if (process.env.TSAN_OPTIONS) env.TSAN_OPTIONS = process.env.TSAN_OPTIONS;
   if (/san/.test(program)) env.TIPTAIL_SANDBOX = 'off'; // a sanitizer opens files and starts processes for its report
   for (const [key, value] of Object.entries(settings)) env[`TIPTAIL_${key.toUpperCase()}`] = String(value);
   const child = spawn(path.resolve(root, program), args, {env, stdio: ['ignore', 'pipe', 'pipe']});
