@@ -11,9 +11,9 @@ static const struct dimension force = {.force = 1}, moment = {.force = 1, .lengt
 
 static double read_as(const char *text, struct dimension dimension)
 {
-    double value = NAN;
+    double value = (double)NAN;
     if (!typed_read(text, strlen(text), dimension, si, si, &value))
-        return NAN;
+        return (double)NAN;
     return value;
 }
 

@@ -99,8 +99,8 @@ static bool enter_seccomp(void)
     ALLOW_IF(mmap, SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0));
     ALLOW_IF(mprotect, SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0));
     /* Signals are for ourselves. */
-    ALLOW_IF(kill, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)getpid()));
-    ALLOW_IF(tgkill, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)getpid()));
+    ALLOW_IF(kill, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)getpid(), 0));
+    ALLOW_IF(tgkill, SCMP_A0(SCMP_CMP_EQ, (scmp_datum_t)getpid(), 0));
     /* Threads, but no process: clone3 hides its flags in memory, without it clone is used. */
     ALLOW_IF(clone, SCMP_A0(SCMP_CMP_MASKED_EQ, CLONE_THREAD, CLONE_THREAD));
 #undef ALLOW_IF

@@ -96,7 +96,7 @@ static void draw_beam(struct draw *d, struct held_problem *p)
 {
     static const char *const pointer[2] = {"/forces/0", "/forces/1"};
     double length = draw_decimal(d, 4, 12, 1), size[2], angle[2];
-    struct beam b = {.length = length, .turn = {NAN, NAN}};
+    struct beam b = {.length = length, .turn = {(double)NAN, (double)NAN}};
     for (int i = 0; i < 2; i++) {
         size[i] = draw_decimal(d, 5, 60, 1);
         angle[i] = draw_decimal(d, 20, 80, 1);
@@ -214,13 +214,28 @@ void held_draw(struct draw *d, enum held kind, struct held_problem *ret)
 
 void held_answer(enum held kind, double x, double y, char *text, size_t capacity)
 {
-    static const char *const format[HELD_MAX_] = {
-        "{\"unknowns\": [{\"name\": \"T1\", \"parts\": [{\"symbol\": \"T1\", \"value\": %.10g}]}, "
-        "{\"name\": \"T2\", \"parts\": [{\"symbol\": \"T2\", \"value\": %.10g}]}]}",
-        "{\"unknowns\": [{\"name\": \"A\", \"parts\": [{\"symbol\": \"A_y\", \"value\": %.10g}]}, "
-        "{\"name\": \"B\", \"parts\": [{\"symbol\": \"B\", \"value\": %.10g}]}]}",
-        "{\"members\": [{\"name\": \"BA\", \"force\": %.10g}, {\"name\": \"BC\", \"force\": "
-        "%.10g}]}",
-    };
-    snprintf(text, capacity, format[kind], x, y);
+    switch (kind) {
+    case HELD_CABLES:
+        snprintf(text, capacity,
+                 "{\"unknowns\": [{\"name\": \"T1\", \"parts\": [{\"symbol\": \"T1\", \"value\": "
+                 "%.10g}]}, {\"name\": \"T2\", \"parts\": [{\"symbol\": \"T2\", \"value\": "
+                 "%.10g}]}]}",
+                 x, y);
+        return;
+    case HELD_BEAM:
+        snprintf(text, capacity,
+                 "{\"unknowns\": [{\"name\": \"A\", \"parts\": [{\"symbol\": \"A_y\", \"value\": "
+                 "%.10g}]}, {\"name\": \"B\", \"parts\": [{\"symbol\": \"B\", \"value\": "
+                 "%.10g}]}]}",
+                 x, y);
+        return;
+    case HELD_JOINT:
+        snprintf(text, capacity,
+                 "{\"members\": [{\"name\": \"BA\", \"force\": %.10g}, {\"name\": \"BC\", "
+                 "\"force\": %.10g}]}",
+                 x, y);
+        return;
+    case HELD_MAX_:
+        return;
+    }
 }
