@@ -82,6 +82,31 @@ ok(status === 0 && !/ERROR: |runtime error/.test(server.log), 'then the service 
 ok(Date.now() - started < 6000, '... without waiting for anything else', Date.now() - started);
 fresh.close();
 
+// SIGTERM while large trusses are worked: Pratt trusses of 600 panels.
+server = start({threads: 1});
+await server.ready;
+const panels = 600, joints = {}, members = [];
+for (let i = 0; i <= panels; i++) {
+  joints[`L${i}`] = [2.5 * i, 0];
+  if (i > 0 && i < panels) joints[`U${i}`] = [2.5 * i, 3.1];
+}
+for (let i = 0; i < panels; i++) members.push([`L${i}`, `L${i + 1}`]);
+for (let i = 1; i < panels; i++) members.push([`L${i}`, `U${i}`]);
+for (let i = 1; i < panels - 1; i++) members.push([`U${i}`, `U${i + 1}`]);
+members.push(['L0', 'U1'], [`L${panels}`, `U${panels - 1}`]);
+for (let i = 1; i < panels - 1; i++) members.push(i < panels / 2 ? [`U${i}`, `L${i + 1}`] : [`L${i}`, `U${i + 1}`]);
+const large = JSON.stringify({units: {force: 'kN'}, joints, members, loads: [{at: 'L7', magnitude: 217.5, direction: {axis: '-y'}}], working: false,
+  supports: [{name: 'A', kind: 'pin', at: 'L0'}, {name: 'B', kind: 'roller', at: `L${panels}`}]});
+const trusses = Array.from({length: 4}, () => connect(server.port));
+await Promise.all(trusses.map(link => new Promise(resolve => link.socket.once('connect', resolve))));
+const sent = Date.now();
+trusses.forEach(link => link.send(post('/v1/truss', large)));
+await sleep(20);
+server.child.kill('SIGTERM');
+const worked = await Promise.all(trusses.map(link => link.answer({ms: 20000})));
+ok(worked.every(one => one?.status === 200 && one.json?.answer?.members?.length === members.length), 'trusses under way are worked to the end', worked.map(one => `${one?.status} ${one?.body?.slice(0, 300)}`).join('\n'));
+ok(await server.ended === 0 && Date.now() - sent > 100, `... and then the service ends with status 0 (${Date.now() - sent} ms)`, server.log.slice(-800));
+
 // Signals that come twice, and requests that never end.
 server = start();
 await server.ready;
