@@ -1,5 +1,6 @@
 /* stages.c: where the time of one request goes, room by room, without HTTP.
- * Usage: stages FILE [TIMES]    (a request of /v1/resultant; prints microseconds a request) */
+ * Usage: stages FILE [KIND [TIMES]]    (a request of /v1/KIND, resultant unless said; prints
+ * microseconds a request) */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -35,16 +36,16 @@ int main(int argc, char **argv)
     static char text[1 << 16];
     FILE *file = argc > 1 ? fopen(argv[1], "rb") : NULL;
     if (!file) {
-        fprintf(stderr, "usage: stages FILE [TIMES]\n");
+        fprintf(stderr, "usage: stages FILE [KIND [TIMES]]\n");
         return 2;
     }
     size_t length = fread(text, 1, sizeof text - 1, file);
     fclose(file);
     while (length > 0 && text[length - 1] == '\n')
         length--;
-    long times = argc > 2 ? strtol(argv[2], NULL, 10) : 20000;
+    long times = argc > 3 ? strtol(argv[3], NULL, 10) : 20000;
     const struct endpoint *endpoint = endpoints;
-    while (endpoint->path && strcmp(endpoint->path, "/v1/resultant") != 0)
+    while (endpoint->path && strcmp(endpoint->kind, argc > 2 ? argv[2] : "resultant") != 0)
         endpoint++;
     struct arena *arena = arena_new(LIMIT_ARENA_BYTES);
     struct problem problem;
