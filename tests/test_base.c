@@ -40,6 +40,41 @@ static void memory_is_zeroed_aligned_and_apart(void **state)
     arena_free(NULL);
 }
 
+static void parts_count_and_are_given_back(void **state)
+{
+    (void)state;
+    for (int round = 0; round < 3; round++) { /* freed by itself, with the whole, by its reset */
+        struct arena *whole = arena_new(1 << 20);
+        assert_non_null(arena_alloc(whole, 1000));
+        size_t before = arena_used(whole);
+        struct arena *part = arena_part(whole), *inner = arena_part(part);
+        assert_non_null(part);
+        assert_non_null(inner);
+        unsigned char *kept = arena_alloc(part, 300000);
+        assert_non_null(kept);
+        assert_non_null(arena_alloc(inner, 300000));
+        assert_in_range(arena_used(whole), before + 600000, before + 600100);
+        assert_in_range(arena_used(part), 600000, 600100);
+        if (round > 0) {
+            if (round == 2)
+                arena_reset(whole);
+            arena_free(whole);
+            continue;
+        }
+        arena_free(inner);
+        kept[299999] = 1;
+        assert_in_range(arena_used(whole), before + 300000, before + 300100);
+        assert_null(arena_alloc(part, 800000)); /* the cap is the whole's */
+        assert_true(arena_exhausted(part) && arena_exhausted(whole));
+        arena_free(part);
+        assert_int_equal(arena_used(whole), before);
+        assert_in_range(arena_most(whole), before + 600000, before + 600100);
+        arena_reset(whole);
+        assert_non_null(arena_alloc(whole, 800000)); /* what a part held is to be had again */
+        arena_free(whole);
+    }
+}
+
 static void cap_is_kept_and_asked_once(void **state)
 {
     (void)state;
@@ -233,6 +268,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(memory_is_zeroed_aligned_and_apart),
+        cmocka_unit_test(parts_count_and_are_given_back),
         cmocka_unit_test(cap_is_kept_and_asked_once),
         cmocka_unit_test(a_large_object_gets_its_own_block),
         cmocka_unit_test(the_machine_has_no_memory),

@@ -444,7 +444,7 @@ static void values_are_those_of_gsl(void **state)
         gsl_matrix *a = gsl_matrix_calloc((size_t)n, (size_t)n);
         gsl_vector *b = gsl_vector_calloc((size_t)n), *x = gsl_vector_calloc((size_t)n);
         gsl_permutation *order = gsl_permutation_alloc((size_t)n);
-        double wide[N], tall[N], again[N], transposed[N];
+        double wide[N], again[N], product[N];
         arena_reset(arena);
         struct linear *l = linear_new(arena, f, n, n, 1);
         for (int i = 0; i < n; i++) {
@@ -459,7 +459,6 @@ static void values_are_those_of_gsl(void **state)
             linear_add_right(l, i, 0, num_rational(f, right, 100));
             gsl_vector_set(b, (size_t)i, right / 100.0);
             wide[i] = right / 100.0;
-            tall[i] = random_unit();
         }
         assert_int_equal(linear_solve(l, NULL, budget), LINEAR_SOLVED);
         int sign;
@@ -474,18 +473,9 @@ static void values_are_those_of_gsl(void **state)
             assert_near(linear_value(l, j, 0).value, gsl_vector_get(x, (size_t)j), 1e-11 * largest);
             assert_near(again[j], linear_value(l, j, 0).value, 1e-14 * largest);
         }
-        /* transposed */
-        gsl_matrix_transpose(a);
-        gsl_linalg_LU_decomp(a, order, &sign);
-        for (int j = 0; j < n; j++)
-            gsl_vector_set(b, (size_t)j, tall[j]);
-        gsl_linalg_LU_solve(a, order, b, x);
-        linear_solve_transposed(l, tall, transposed);
+        linear_multiply(l, again, product);
         for (int i = 0; i < n; i++)
-            assert_near(transposed[i], gsl_vector_get(x, (size_t)i), 1e-11);
-        linear_multiply(l, again, transposed);
-        for (int i = 0; i < n; i++)
-            assert_near(transposed[i], wide[i], 1e-10);
+            assert_near(product[i], wide[i], 1e-10);
         gsl_matrix_free(a);
         gsl_matrix_free(lu);
         gsl_vector_free(b);

@@ -45,7 +45,9 @@ struct deferred {
 };
 
 struct arena {
-    size_t cap, held, used;
+    size_t cap, held, used, most; /* its parts' too */
+    struct arena *whole;          /* whose part it is, or NULL */
+    struct arena *parts, *next;   /* its parts; the whole's next one */
     struct block *last;
     struct deferred *deferred;
     bool exhausted;
@@ -59,9 +61,38 @@ struct arena *arena_new(size_t cap)
     return a;
 }
 
+struct arena *arena_part(struct arena *whole)
+{
+    struct arena *a = arena_new(whole->cap);
+    if (a == NULL) {
+        whole->exhausted = true;
+        return NULL;
+    }
+    a->held = 0;
+    a->whole = whole;
+    a->next = whole->parts;
+    whole->parts = a;
+    return a;
+}
+
+static void hold(struct arena *a, size_t size)
+{
+    for (; a != NULL; a = a->whole)
+        a->held += size;
+}
+
+static void let_go(struct arena *a, size_t size)
+{
+    for (; a != NULL; a = a->whole)
+        a->held -= size;
+}
+
 static bool add_block(struct arena *a, size_t needed)
 {
-    size_t room = a->cap > a->held ? a->cap - a->held : 0;
+    size_t held = a->held;
+    for (const struct arena *whole = a->whole; whole != NULL; whole = whole->whole)
+        held = whole->held;
+    size_t room = a->cap > held ? a->cap - held : 0;
     if (room < sizeof(struct block) || room - sizeof(struct block) < needed)
         return false;
     room -= sizeof(struct block);
@@ -80,8 +111,14 @@ static bool add_block(struct arena *a, size_t needed)
     b->used = 0;
     POISON(b->data, size);
     a->last = b;
-    a->held += sizeof *b + size;
+    hold(a, sizeof *b + size);
     return true;
+}
+
+static void set_exhausted(struct arena *a)
+{
+    for (; a != NULL; a = a->whole)
+        a->exhausted = true;
 }
 
 /* `size` bytes at a multiple of `alignment` (a power of two), not cleared. */
@@ -100,13 +137,17 @@ static void *take(struct arena *a, size_t size, size_t alignment)
         start = 0;
     }
     char *taken = (char *)b->data + start;
-    a->used += start + size + GAP_BYTES - b->used;
+    for (struct arena *each = a; each != NULL; each = each->whole) {
+        each->used += start + size + GAP_BYTES - b->used;
+        if (each->used > each->most)
+            each->most = each->used;
+    }
     b->used = start + size + GAP_BYTES;
     UNPOISON(taken, size);
     return taken;
 
 exhausted:
-    a->exhausted = true;
+    set_exhausted(a);
     return NULL;
 }
 
@@ -123,7 +164,7 @@ void *arena_alloc(struct arena *a, size_t size)
 char *arena_text(struct arena *a, const char *text, size_t length)
 {
     if (length == SIZE_MAX) {
-        a->exhausted = true;
+        set_exhausted(a);
         return NULL;
     }
     char *copy = take(a, length + 1, TEXT_ALIGNMENT);
@@ -152,7 +193,7 @@ char *arena_vprintf(struct arena *a, const char *format, va_list arguments)
     int length = vsnprintf(first_try, sizeof first_try, format, arguments);
     char *text = NULL;
     if (length < 0)
-        a->exhausted = true;
+        set_exhausted(a);
     else if ((size_t)length < sizeof first_try)
         text = arena_text(a, first_try, (size_t)length);
     else if ((text = take(a, (size_t)length + 1, TEXT_ALIGNMENT)) != NULL)
@@ -177,6 +218,8 @@ bool arena_exhausted(const struct arena *a) { return a->exhausted; }
 
 size_t arena_used(const struct arena *a) { return a->used; }
 
+size_t arena_most(const struct arena *a) { return a->most; }
+
 static void run_deferred(struct arena *a)
 {
     while (a->deferred != NULL) {
@@ -186,26 +229,34 @@ static void run_deferred(struct arena *a)
     }
 }
 
-static void free_block(struct block *b)
+static void free_last_block(struct arena *a)
 {
+    struct block *b = a->last;
+    a->last = b->previous;
+    let_go(a, sizeof *b + b->size);
     UNPOISON(b->data, b->size);
     free(b);
+}
+
+static void free_parts(struct arena *a)
+{
+    while (a->parts != NULL)
+        arena_free(a->parts);
 }
 
 void arena_reset(struct arena *a)
 {
     run_deferred(a);
-    while (a->last != NULL && a->last->previous != NULL) {
-        struct block *b = a->last;
-        a->last = b->previous;
-        a->held -= sizeof *b + b->size;
-        free_block(b);
-    }
+    free_parts(a);
+    while (a->last != NULL && a->last->previous != NULL)
+        free_last_block(a);
     if (a->last != NULL) {
         a->last->used = 0;
         POISON(a->last->data, a->last->size);
     }
-    a->used = 0;
+    for (struct arena *whole = a->whole; whole != NULL; whole = whole->whole)
+        whole->used -= a->used;
+    a->used = a->most = 0;
     a->exhausted = false;
 }
 
@@ -214,10 +265,16 @@ void arena_free(struct arena *a)
     if (a == NULL)
         return;
     run_deferred(a);
-    while (a->last != NULL) {
-        struct block *b = a->last;
-        a->last = b->previous;
-        free_block(b);
+    free_parts(a);
+    while (a->last != NULL)
+        free_last_block(a);
+    for (struct arena *whole = a->whole; whole != NULL; whole = whole->whole)
+        whole->used -= a->used;
+    if (a->whole != NULL) {
+        struct arena **link = &a->whole->parts;
+        while (*link != a)
+            link = &(*link)->next;
+        *link = a->next;
     }
     free(a);
 }

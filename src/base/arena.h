@@ -13,6 +13,10 @@ struct arena;
  * Returns NULL when there is no memory. Owned by the caller, ended by arena_free. */
 struct arena *arena_new(size_t cap);
 
+/* An arena whose memory counts as the whole's, and that may be freed before it: for what is worked
+ * with and not kept. NULL as for arena_alloc. Ended by arena_free, or with the whole. */
+struct arena *arena_part(struct arena *whole);
+
 /* `size` zeroed bytes aligned for any object, or NULL when the cap or the machine's memory is
  * reached; from then on arena_exhausted is true, so a pipeline may ask once at its end. Owned by
  * the arena. */
@@ -39,8 +43,9 @@ bool arena_defer(struct arena *a, void (*release)(void *), void *object);
 /* True once any request for memory has failed. */
 bool arena_exhausted(const struct arena *a);
 
-/* Bytes handed out so far. */
+/* Bytes handed out so far and not given back with a part; the most that it ever was. */
 size_t arena_used(const struct arena *a);
+size_t arena_most(const struct arena *a);
 
 /* Empty the arena for another request: runs what was deferred, keeps the first block. */
 void arena_reset(struct arena *a);

@@ -38,6 +38,7 @@ enum problem_code statics_truss(struct work *w, const struct truss_input *input,
     show_count(&t);
     truss_work(&t);
     truss_add_notes(&t);
+    truss_forget_equations(&t);
     code = board_end(&t.board);
     if (code != PROBLEM_NONE)
         return code;

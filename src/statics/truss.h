@@ -78,6 +78,7 @@ struct truss {
     int member_count, unknown_count; /* members first, then parts of supports */
     int *lists;
 
+    struct arena *solver;  /* where a large truss is solved, until its equations are forgotten */
     struct linear *linear; /* equation axes·joint + axis: ΣF of that joint along that axis = 0 */
     enum truss_state state;
     bool is_held; /* the loads are: always but in a mechanism */
@@ -135,6 +136,8 @@ struct num truss_found(const struct truss *t, int unknown);
 /* truss_system.c: solve, and decide what the truss is. PROBLEM_NONE; PROBLEM_WORK_LIMIT,
  * PROBLEM_OVERLOADED; where w->unlucky is set nothing counts. */
 enum problem_code truss_solve(struct truss *t, struct problem *reterr);
+/* Give the memory of a large truss's equations back: nothing is asked of them any more. */
+void truss_forget_equations(struct truss *t);
 
 /* truss_state.c: state, degree, groups and motion, from the rank. */
 enum linear_code truss_judge(struct truss *t);

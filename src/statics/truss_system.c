@@ -30,11 +30,22 @@ static void put_equations(const struct truss *t, struct linear *l)
 
 static enum linear_code solve_equations(struct truss *t)
 {
-    t->linear = linear_new(t->w->arena, t->w->field, t->axes * t->joint_count, t->unknown_count, 1);
+    t->solver = truss_is_shown(t) ? t->w->arena : arena_part(t->w->arena);
+    if (!t->solver)
+        return LINEAR_NO_MEMORY;
+    t->linear = linear_new(t->solver, t->w->field, t->axes * t->joint_count, t->unknown_count, 1);
     if (!t->linear)
         return LINEAR_NO_MEMORY;
     put_equations(t, t->linear);
     return linear_solve(t->linear, t->w->second, LIMIT_TRUSS_OPERATIONS);
+}
+
+void truss_forget_equations(struct truss *t)
+{
+    if (t->solver != t->w->arena)
+        arena_free(t->solver);
+    t->solver = NULL;
+    t->linear = NULL;
 }
 
 /* A rank that falls short was seen in one field only, where coefficients are roots: the same truss
@@ -52,9 +63,10 @@ static enum linear_code confirm(const struct truss *t)
     if (!truss_read(&again, &second, t->input, &problem))
         return second.failed ? LINEAR_NO_MEMORY : LINEAR_UNLUCKY;
     enum linear_code code = solve_equations(&again);
-    if (code != LINEAR_SOLVED)
-        return code;
-    return linear_agrees(t->linear, again.linear) ? LINEAR_SOLVED : LINEAR_UNLUCKY;
+    if (code == LINEAR_SOLVED && !linear_agrees(t->linear, again.linear))
+        code = LINEAR_UNLUCKY;
+    truss_forget_equations(&again);
+    return code;
 }
 
 static enum problem_code problem_of(struct truss *t, enum linear_code code, struct problem *reterr)

@@ -5,29 +5,32 @@
 
 #include "vector/field_ops.h"
 
-static const double threshold = 0.1; /* of the largest entry of the equation */
+/* A pivot is at least this part of the largest entry of its equation. */
+static const double strict = 0.1, loose = 1e-4;
 
 enum {
     LISTS_EXAMINED = 4, /* once a pivot is found: Zlatev, SIAM J. Numer. Anal. 17 (1980) */
     CLASSES = 32,
+    LARGE = 1000, /* equations whose working is given back */
 };
 
 /* Blocks of 4, 8, 16, … elements that are used again. */
 struct blocks {
+    struct arena *arena;
     size_t element;
     void *free[CLASSES]; /* each begins with a pointer to the next */
 };
 
 struct row {
     struct entry *entry;
-    int count, class;
+    int count, room;
     bool active;
     double largest; /* |value| */
 };
 
 struct column {
     int32_t *row; /* equations that hold the unknown, and some that are pivots already */
-    int length, class;
+    int length, room;
     int count; /* of those not yet pivots; -1: a pivot itself */
 };
 
@@ -40,7 +43,8 @@ struct buckets {
 
 struct working {
     struct elimination *e;
-    struct arena *arena;
+    struct arena *arena;   /* of what is kept */
+    struct arena *scratch; /* of what is not */
     struct blocks entry_blocks, index_blocks;
     struct row *rows;
     struct column *columns;
@@ -48,6 +52,7 @@ struct working {
     int32_t *where;    /* 1 + the position of each unknown in the pivot equation, 0: not there */
     int32_t *met;      /* the last equation that met the pivot equation's entry */
     int largest_count; /* no list is longer */
+    double threshold;
     bool no_memory;
 };
 
@@ -58,16 +63,10 @@ static void *block_new(struct working *w, struct blocks *b, int class)
         memcpy(&b->free[class], block, sizeof(void *));
         return block;
     }
-    void *block = arena_alloc(w->arena, b->element * ((size_t)4 << class));
+    void *block = arena_room(b->arena, b->element * ((size_t)4 << class));
     if (block == NULL)
         w->no_memory = true;
     return block;
-}
-
-static void block_free(struct blocks *b, void *block, int class)
-{
-    memcpy(block, &b->free[class], sizeof(void *));
-    b->free[class] = block;
 }
 
 static int class_of(int count)
@@ -78,20 +77,29 @@ static int class_of(int count)
     return class;
 }
 
+static void block_free(struct blocks *b, void *block, int room)
+{
+    int class = class_of(room);
+    if (4 << class > room && class -- == 0)
+        return; /* too small to be used again */
+    memcpy(block, &b->free[class], sizeof(void *));
+    b->free[class] = block;
+}
+
 /* Room for `count` elements in a block that holds `used`; NULL when there is no memory. */
-static void *block_fit(struct working *w, struct blocks *b, void *block, int used, int *class,
+static void *block_fit(struct working *w, struct blocks *b, void *block, int used, int *room,
                        int count)
 {
-    if (count <= 4 << *class)
+    if (count <= *room)
         return block;
     int larger = class_of(count);
-    void *room = block_new(w, b, larger);
-    if (room == NULL)
+    void *fit = block_new(w, b, larger);
+    if (fit == NULL)
         return NULL;
-    memcpy(room, block, b->element * (size_t)used);
-    block_free(b, block, *class);
-    *class = larger;
-    return room;
+    memcpy(fit, block, b->element * (size_t)used);
+    block_free(b, block, *room);
+    *room = 4 << larger;
+    return fit;
 }
 
 static void unlist(struct buckets *b, int32_t i)
@@ -121,11 +129,11 @@ static void list(struct buckets *b, int32_t i, int32_t count)
 
 static bool buckets_init(struct working *w, struct buckets *b, int items, int counts)
 {
-    b->head = arena_alloc(w->arena, sizeof *b->head * (size_t)(counts + 1));
-    b->next = arena_alloc(w->arena, sizeof *b->next * (size_t)items);
-    b->previous = arena_alloc(w->arena, sizeof *b->previous * (size_t)items);
-    b->listed = arena_alloc(w->arena, sizeof *b->listed * (size_t)items);
-    b->count = arena_alloc(w->arena, sizeof *b->count * (size_t)items);
+    b->head = arena_alloc(w->scratch, sizeof *b->head * (size_t)(counts + 1));
+    b->next = arena_alloc(w->scratch, sizeof *b->next * (size_t)items);
+    b->previous = arena_alloc(w->scratch, sizeof *b->previous * (size_t)items);
+    b->listed = arena_alloc(w->scratch, sizeof *b->listed * (size_t)items);
+    b->count = arena_alloc(w->scratch, sizeof *b->count * (size_t)items);
     if (!b->head || !b->next || !b->previous || !b->listed || !b->count)
         return false;
     for (int i = 0; i <= counts; i++)
@@ -151,12 +159,13 @@ static struct entry *entry_of(struct row *r, int32_t unknown)
 }
 
 /* An entry alone in its column changes no other equation, so it may be small. */
-static bool is_acceptable(const struct row *r, const struct entry *x, int column_count)
+static bool is_acceptable(const struct working *w, const struct row *r, const struct entry *x,
+                          int column_count)
 {
     double size = fabs(x->value);
     if (x->bound > 0 && size <= (double)x->bound)
         return false;
-    return size > 0 && (column_count == 1 || size >= threshold * r->largest);
+    return size > 0 && (column_count == 1 || size >= w->threshold * r->largest);
 }
 
 /* Take out of a column's list the equations that have become pivots. */
@@ -182,7 +191,7 @@ static bool column_offers(struct working *w, int32_t unknown, struct candidate *
     for (int i = 0; i < c->length; i++) {
         struct row *r = &w->rows[c->row[i]];
         w->e->operations += (uint64_t)r->count;
-        if (!is_acceptable(r, entry_of(r, unknown), c->count))
+        if (!is_acceptable(w, r, entry_of(r, unknown), c->count))
             continue;
         any = true;
         int64_t cost = (int64_t)(r->count - 1) * (c->count - 1);
@@ -199,7 +208,7 @@ static bool row_offers(struct working *w, int32_t equation, struct candidate *be
     w->e->operations += (uint64_t)r->count;
     for (int i = 0; i < r->count; i++) {
         int count = w->columns[r->entry[i].index].count;
-        if (!is_acceptable(r, &r->entry[i], count))
+        if (!is_acceptable(w, r, &r->entry[i], count))
             continue;
         any = true;
         int64_t cost = (int64_t)(r->count - 1) * (count - 1);
@@ -239,7 +248,7 @@ static bool find_pivot(struct working *w, struct candidate *best)
 
 static void column_append(struct working *w, struct column *c, int32_t equation)
 {
-    int32_t *room = block_fit(w, &w->index_blocks, c->row, c->length, &c->class, c->length + 1);
+    int32_t *room = block_fit(w, &w->index_blocks, c->row, c->length, &c->room, c->length + 1);
     if (room == NULL)
         return;
     c->row = room;
@@ -294,7 +303,7 @@ static void subtract(struct working *w, int32_t equation, const struct entries *
     }
     int room = r->count + pivot->count - met;
     struct entry *entry =
-        block_fit(w, &w->entry_blocks, r->entry, r->count, &r->class, room > 0 ? room : 1);
+        block_fit(w, &w->entry_blocks, r->entry, r->count, &r->room, room > 0 ? room : 1);
     if (entry == NULL)
         return;
     r->entry = entry;
@@ -381,10 +390,10 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
         else
             unlist(&w->by_column, j);
     }
-    block_free(&w->index_blocks, c->row, c->class);
+    block_free(&w->index_blocks, c->row, c->room);
     if (e->is_rank_only) {
         e->upper[k] = (struct entries){NULL, 0};
-        block_free(&w->entry_blocks, r->entry, r->class);
+        block_free(&w->entry_blocks, r->entry, r->room);
     }
 }
 
@@ -393,10 +402,10 @@ static bool working_init(struct working *w, const struct entries *rows)
     struct elimination *e = w->e;
     size_t m = (size_t)e->equations, n = (size_t)e->unknowns, steps = m < n ? m : n;
     struct arena *a = w->arena;
-    w->rows = arena_alloc(a, sizeof *w->rows * (m + 1));
-    w->columns = arena_alloc(a, sizeof *w->columns * (n + 1));
-    w->where = arena_alloc(a, sizeof *w->where * (n + 1));
-    w->met = arena_alloc(a, sizeof *w->met * (n + 1));
+    w->rows = arena_alloc(w->scratch, sizeof *w->rows * (m + 1));
+    w->columns = arena_alloc(w->scratch, sizeof *w->columns * (n + 1));
+    w->where = arena_alloc(w->scratch, sizeof *w->where * (n + 1));
+    w->met = arena_alloc(w->scratch, sizeof *w->met * (n + 1));
     e->pivot_equation = arena_alloc(a, sizeof *e->pivot_equation * (steps + 1));
     e->pivot_unknown = arena_alloc(a, sizeof *e->pivot_unknown * (steps + 1));
     e->equation_step = arena_alloc(a, sizeof *e->equation_step * (m + 1));
@@ -422,20 +431,17 @@ static bool working_init(struct working *w, const struct entries *rows)
     for (int j = 0; j < e->unknowns; j++) {
         struct column *c = &w->columns[j];
         e->unknown_step[j] = -1;
-        c->class = class_of(c->count);
-        c->row = block_new(w, &w->index_blocks, c->class);
+        int class = class_of(c->count);
+        c->room = 4 << class;
+        c->row = block_new(w, &w->index_blocks, class);
         if (c->row == NULL)
             return false;
     }
     for (int i = 0; i < e->equations; i++) {
         struct row *r = &w->rows[i];
         r->active = true;
-        r->count = rows[i].count;
-        r->class = class_of(r->count);
-        r->entry = block_new(w, &w->entry_blocks, r->class);
-        if (r->entry == NULL)
-            return false;
-        memcpy(r->entry, rows[i].entry, sizeof(struct entry) * (size_t)r->count);
+        r->count = r->room = rows[i].count;
+        r->entry = rows[i].entry;
         measure(r);
         for (int k = 0; k < r->count; k++) {
             struct column *c = &w->columns[r->entry[k].index];
@@ -444,6 +450,8 @@ static bool working_init(struct working *w, const struct entries *rows)
                 e->is_bounded = true;
         }
     }
+    e->is_loose &= !e->is_bounded;
+    w->threshold = e->is_loose ? loose : strict;
     /* The first ones are looked at first. */
     for (int i = e->equations - 1; i >= 0; i--)
         if (w->rows[i].count > 0)
@@ -454,30 +462,47 @@ static bool working_init(struct working *w, const struct entries *rows)
     return true;
 }
 
-enum elimination_code elimination_run(struct elimination *e, struct arena *arena,
-                                      const struct field *f, int equations, int unknowns,
-                                      const struct entries *rows, bool rank_only, uint64_t budget)
+static enum elimination_code run(struct working *w, const struct entries *rows, uint64_t budget)
 {
-    *e = (struct elimination){
-        .f = f, .equations = equations, .unknowns = unknowns, .is_rank_only = rank_only};
-    struct working w = {.e = e,
-                        .arena = arena,
-                        .entry_blocks = {.element = sizeof(struct entry)},
-                        .index_blocks = {.element = sizeof(int32_t)}};
-    if (!working_init(&w, rows))
-        return ELIMINATION_NO_MEMORY;
     struct candidate pivot;
-    while (find_pivot(&w, &pivot)) {
-        eliminate(&w, pivot.equation, pivot.unknown);
-        if (w.no_memory)
+    if (!working_init(w, rows))
+        return ELIMINATION_NO_MEMORY;
+    while (find_pivot(w, &pivot)) {
+        eliminate(w, pivot.equation, pivot.unknown);
+        if (w->no_memory)
             return ELIMINATION_NO_MEMORY;
-        if (e->operations > budget)
+        if (w->e->operations > budget)
             return ELIMINATION_BUDGET;
     }
-    for (int i = 0; i < equations; i++)
-        if (w.rows[i].active && w.rows[i].count > 0)
-            e->is_lowered = true;
+    for (int i = 0; i < w->e->equations; i++)
+        if (w->rows[i].active && w->rows[i].count > 0)
+            w->e->is_lowered = true;
     return ELIMINATION_DONE;
+}
+
+enum elimination_code elimination_run(struct elimination *e, struct arena *arena,
+                                      const struct field *f, int equations, int unknowns,
+                                      struct entries *rows, bool is_loose, bool rank_only,
+                                      uint64_t budget)
+{
+    bool is_large = equations > LARGE;
+    *e = (struct elimination){.f = f,
+                              .equations = equations,
+                              .unknowns = unknowns,
+                              .is_loose = is_loose,
+                              .is_rank_only = rank_only};
+    struct arena *scratch = is_large ? arena_part(arena) : arena;
+    if (scratch == NULL)
+        return ELIMINATION_NO_MEMORY;
+    struct working w = {.e = e,
+                        .arena = arena,
+                        .scratch = scratch,
+                        .entry_blocks = {.arena = arena, .element = sizeof(struct entry)},
+                        .index_blocks = {.arena = scratch, .element = sizeof(int32_t)}};
+    enum elimination_code code = run(&w, rows, budget);
+    if (is_large)
+        arena_free(scratch);
+    return code;
 }
 
 void elimination_forward(const struct elimination *e, double *b)

@@ -27,6 +27,7 @@ struct elimination {
     int equations, unknowns;
     int rank;
     bool is_bounded;         /* some entry has a bound */
+    bool is_loose;           /* pivots were small for the sake of fewer entries */
     bool is_rank_only;       /* multipliers and pivot equations were not kept */
     bool is_lowered;         /* an equation was left whose entries are all within their bounds */
     uint64_t operations;     /* entries worked on */
@@ -43,13 +44,16 @@ struct elimination {
 
 enum elimination_code { ELIMINATION_DONE, ELIMINATION_NO_MEMORY, ELIMINATION_BUDGET };
 
-/* Eliminate rows[0 … equations - 1] (the entries are copied; no entry has residue 0, no equation an
- * unknown twice). Markowitz's order (Management Science 3, 1957) with a threshold of 0.1 within the
- * equation, so that it depends on the values and on what is zero, never on the field. `rank_only`
- * keeps no factors, which saves memory: only the rank and the steps may be asked then. */
+/* Eliminate rows[0 … equations - 1] (they are used up; no entry has residue 0, no equation an
+ * unknown twice). Markowitz's order (Management Science 3, 1957) with a threshold within the
+ * equation of 0.1, or where `is_loose` and no entry has a bound of 1e-4: long chains of moments
+ * then fill up far less. It depends on the values and on what is zero, never on the field.
+ * `rank_only` keeps no factors, which saves memory: only the rank and the steps may be asked then.
+ */
 enum elimination_code elimination_run(struct elimination *e, struct arena *arena,
                                       const struct field *f, int equations, int unknowns,
-                                      const struct entries *rows, bool rank_only, uint64_t budget);
+                                      struct entries *rows, bool is_loose, bool rank_only,
+                                      uint64_t budget);
 
 /* b (equations) becomes what the multipliers make of it. */
 void elimination_forward(const struct elimination *e, double *b);

@@ -35,12 +35,12 @@ struct linear {
     struct num *right;                /* equations x columns */
     struct num *value;                /* unknowns x columns */
     double *row_scale, *column_scale; /* powers of two: the elimination sees row A column */
-    struct entries *rows;             /* as the elimination sees them */
     struct elimination e;
     enum zero rank_decided;
     bool is_confirmed, is_generic, has_slack, is_unlucky, is_unsettled;
     bool *fixed;
     struct residue *motion; /* a random y with y A = 0 */
+    struct residue *x, *b;  /* a solution, a right-hand side: used again */
     enum zero *consistent;
     struct side side, transposed;
     struct refining t;
@@ -49,6 +49,11 @@ struct linear {
 static void *take(struct linear *l, size_t size, int count)
 {
     return arena_alloc(l->arena, size * (size_t)(count > 0 ? count : 1));
+}
+
+static void *clear(void *list, size_t size, int count)
+{
+    return memset(list, 0, size * (size_t)count);
 }
 
 struct linear *linear_new(struct arena *arena, const struct field *f, int equations, int unknowns,
@@ -179,20 +184,19 @@ static bool equilibrate(struct linear *l)
     return true;
 }
 
-/* The coefficients by unknown too, and the two ways in which the system is solved. */
-static bool turn(struct linear *l)
+/* The coefficients by unknown; NULL without memory. */
+static struct line *by_unknown(struct linear *l)
 {
-    int largest = l->equations > l->unknowns ? l->equations : l->unknowns;
     struct line *line = take(l, sizeof *line, l->unknowns);
     if (line == NULL)
-        return false;
+        return NULL;
     for (int i = 0; i < l->equations; i++)
         for (int k = 0; k < l->line[i].count; k++)
             line[l->line[i].coefficient[k]->unknown].count++;
     for (int j = 0; j < l->unknowns; j++) {
         line[j].coefficient = take(l, sizeof *line->coefficient, line[j].count);
         if (line[j].coefficient == NULL)
-            return false;
+            return NULL;
         line[j].count = 0;
     }
     for (int i = 0; i < l->equations; i++)
@@ -200,6 +204,20 @@ static bool turn(struct linear *l)
             struct coefficient *a = l->line[i].coefficient[k];
             line[a->unknown].coefficient[line[a->unknown].count++] = a;
         }
+    return line;
+}
+
+/* Ready for residuals of y A too; false without memory. */
+static bool turn(struct linear *l)
+{
+    if (l->transposed.line == NULL)
+        l->transposed.line = by_unknown(l);
+    return l->transposed.line != NULL;
+}
+
+/* The two ways in which the system is solved. */
+static void look_both_ways(struct linear *l)
+{
     const struct elimination *e = &l->e;
     l->side = (struct side){.e = e,
                             .rows = l->equations,
@@ -215,63 +233,57 @@ static bool turn(struct linear *l)
                                   .is_transposed = true,
                                   .rows = l->unknowns,
                                   .columns = l->equations,
-                                  .line = line,
+                                  .line = l->transposed.line,
                                   .row_scale = l->column_scale,
                                   .column_scale = l->row_scale,
                                   .row_step = e->unknown_step,
                                   .column_step = e->equation_step,
                                   .pivot_row = e->pivot_unknown,
                                   .pivot_column = e->pivot_equation};
-    l->t.arena = l->arena;
     l->t.pass = (uint64_t)(l->equations + l->unknowns);
     for (int k = 0; k < e->rank; k++)
         l->t.pass += (uint64_t)(e->upper[k].count + e->lower[k].count);
-    return room_new(l->arena, largest, &l->t.room);
 }
 
-/* The elimination's view of A. */
-static bool view(struct linear *l)
+/* The residue in the field `f`; 0 where it is another than that of the system, and the number is
+ * not known to be rational. */
+static struct residue residue_in(const struct linear *l, const struct field *f, struct num x)
+{
+    if (f == l->f)
+        return x.residue;
+    if (x.denominator == 0 || residue_zero(residue_integer(f, x.denominator)))
+        return (struct residue){0, 0};
+    return residue_rational(f, x.numerator, x.denominator);
+}
+
+/* The elimination's view of A, in `arena`; NULL without memory. */
+static struct entries *view(struct linear *l, struct arena *arena, const struct field *f,
+                            bool *ret_has_zero)
 {
     int entries = 0;
     for (int i = 0; i < l->equations; i++)
         entries += l->line[i].count;
-    l->rows = take(l, sizeof *l->rows, l->equations);
-    struct entry *entry = take(l, sizeof *entry, entries);
-    if (l->rows == NULL || entry == NULL)
-        return false;
+    struct entries *rows = arena_room(arena, sizeof *rows * (size_t)(l->equations + 1));
+    struct entry *entry = arena_room(arena, sizeof *entry * (size_t)(entries + 1));
+    if (rows == NULL || entry == NULL)
+        return NULL;
+    *ret_has_zero = false;
     for (int i = 0; i < l->equations; i++) {
-        l->rows[i] = (struct entries){entry, l->line[i].count};
-        for (int k = 0; k < l->line[i].count; k++) {
+        rows[i] = (struct entries){entry, l->line[i].count};
+        for (int k = 0; k < l->line[i].count; k++, entry++) {
             const struct coefficient *x = l->line[i].coefficient[k];
             double scale = l->row_scale[i] * l->column_scale[x->unknown];
             double bound = x->num.slack + (x->num.generic ? x->num.error : 0);
-            *entry++ = (struct entry){
+            *entry = (struct entry){
                 .value = (x->num.value != 0 ? x->num.value : fmax(x->num.error, DBL_MIN)) * scale,
-                .residue = x->num.residue,
+                .residue = residue_in(l, f, x->num),
                 .index = x->unknown,
                 .bound = (float)(bound * scale),
             };
+            *ret_has_zero |= residue_zero(entry->residue);
         }
     }
-    return true;
-}
-
-/* Put the residues of another field into the view; false where a coefficient is not known to be
- * rational, or zero there. */
-static bool change_field(struct linear *l, const struct field *second)
-{
-    for (int i = 0; i < l->equations; i++)
-        for (int k = 0; k < l->line[i].count; k++) {
-            const struct num *x = &l->line[i].coefficient[k]->num;
-            if (x->denominator == 0)
-                return false;
-            struct residue over = residue_integer(second, x->numerator);
-            struct residue under = residue_integer(second, x->denominator);
-            if (residue_zero(over) || residue_zero(under))
-                return false;
-            l->rows[i].entry[k].residue = residue_times(second, over, residue_inv(second, under));
-        }
-    return true;
+    return rows;
 }
 
 static bool is_over_budget(const struct linear *l) { return l->t.operations > l->t.budget; }
@@ -283,22 +295,22 @@ static bool is_over_budget(const struct linear *l) { return l->t.operations > l-
 static bool find_fixed(struct linear *l)
 {
     const struct elimination *e = &l->e;
-    l->fixed = take(l, sizeof *l->fixed, l->unknowns);
-    struct residue *x = take(l, sizeof *x, l->unknowns);
-    struct residue *b = take(l, sizeof *b, l->equations);
-    double *v = take(l, sizeof *v, l->unknowns), *bound = take(l, sizeof *bound, l->unknowns);
-    if (!l->fixed || !x || !b || !v || !bound)
-        return false;
+    struct residue *x = clear(l->x, sizeof *x, l->unknowns);
+    struct residue *b = clear(l->b, sizeof *b, l->equations);
     for (int j = 0; j < l->unknowns; j++)
-        if (e->unknown_step[j] < 0) {
+        if (e->unknown_step[j] < 0)
             x[j] = residue_random(l->f, (uint64_t)j);
-            v[j] = refine_pattern((uint64_t)j);
-        }
     elimination_back_residue(e, b, NULL, x, NULL);
     for (int j = 0; j < l->unknowns; j++)
         l->fixed[j] = e->unknown_step[j] >= 0 && residue_zero(x[j]);
     if (!e->is_bounded)
         return true;
+    double *v = take(l, sizeof *v, l->unknowns), *bound = take(l, sizeof *bound, l->unknowns);
+    if (!v || !bound)
+        return false;
+    for (int j = 0; j < l->unknowns; j++)
+        if (e->unknown_step[j] < 0)
+            v[j] = refine_pattern((uint64_t)j);
     for (int k = e->rank - 1; k >= 0; k--) {
         int32_t j = e->pivot_unknown[k];
         double sum = 0, sum_bound = 0;
@@ -318,16 +330,13 @@ static bool find_fixed(struct linear *l)
 }
 
 /* The same for the equations, with a random vector y, y A = 0. */
-static bool find_motion(struct linear *l)
+static void find_motion(struct linear *l)
 {
-    l->motion = take(l, sizeof *l->motion, l->equations);
-    if (l->motion == NULL)
-        return false;
+    clear(l->motion, sizeof *l->motion, l->equations);
     for (int i = 0; i < l->equations; i++)
         if (l->e.equation_step[i] < 0)
             l->motion[i] = residue_random(l->f, (uint64_t)i);
     elimination_left_null_residue(&l->e, l->motion);
-    return true;
 }
 
 /* ---- values ---- */
@@ -421,20 +430,25 @@ static enum zero settle_left_over(struct linear *l, int equation, int column, bo
 static enum linear_code solve_column(struct linear *l, int column, struct room *room)
 {
     const struct elimination *e = &l->e;
-    struct residue *b = take(l, sizeof *b, l->equations), *x = take(l, sizeof *x, l->unknowns);
+    struct residue *b = l->b, *x = clear(l->x, sizeof *x, l->unknowns);
     bool *generic_b = take(l, sizeof *generic_b, l->equations);
     bool *generic_x = take(l, sizeof *generic_x, l->unknowns);
-    double *slack = take(l, sizeof *slack, l->equations);
-    double *error = take(l, sizeof *error, l->equations);
-    if (!b || !x || !generic_b || !generic_x || !slack || !error)
-        return LINEAR_NO_MEMORY;
+    double *slack = NULL, *error = NULL;
     bool has_slack = l->has_slack, is_generic = l->is_generic;
+    if (!generic_b || !generic_x)
+        return LINEAR_NO_MEMORY;
     for (int i = 0; i < l->equations; i++) {
         const struct num *right = &l->right[i * l->columns + column];
         b[i] = right->residue;
         generic_b[i] = right->generic || l->is_generic;
         is_generic |= right->generic;
         has_slack |= right->slack > 0;
+    }
+    if (has_slack || is_generic || e->is_lowered) {
+        slack = take(l, sizeof *slack, l->equations);
+        error = take(l, sizeof *error, l->equations);
+        if (!slack || !error)
+            return LINEAR_NO_MEMORY;
     }
     elimination_forward_residue(e, b, generic_b);
     elimination_back_residue(e, b, generic_b, x, generic_x);
@@ -443,6 +457,8 @@ static enum linear_code solve_column(struct linear *l, int column, struct room *
     for (int j = 0; j < l->unknowns; j++)
         room->x[j] = (struct dd){0, 0};
     bool settled = refine(&l->t, &l->side, &l->right[column], l->columns, x);
+    if (l->t.is_hard)
+        return LINEAR_SOLVED;
     l->is_unsettled |= !settled;
     double size = 0;
     for (int j = 0; j < l->unknowns; j++)
@@ -485,6 +501,37 @@ static enum linear_code solve_column(struct linear *l, int column, struct room *
     return is_over_budget(l) ? LINEAR_BUDGET_EXCEEDED : LINEAR_SOLVED;
 }
 
+static enum linear_code code_of(enum elimination_code code)
+{
+    switch (code) {
+    case ELIMINATION_DONE:
+        return LINEAR_SOLVED;
+    case ELIMINATION_NO_MEMORY:
+        return LINEAR_NO_MEMORY;
+    case ELIMINATION_BUDGET:
+        return LINEAR_BUDGET_EXCEEDED;
+    }
+    return LINEAR_NO_MEMORY;
+}
+
+/* Eliminate in the field `f`. *ret_done false: the coefficients are not to be had in it. */
+static enum linear_code run(struct linear *l, struct elimination *e, struct arena *arena,
+                            const struct field *f, bool is_loose, bool *ret_done)
+{
+    bool has_zero;
+    struct entries *rows = view(l, arena, f, &has_zero);
+    if (rows == NULL)
+        return LINEAR_NO_MEMORY;
+    *ret_done = !has_zero;
+    if (has_zero)
+        return LINEAR_SOLVED;
+    enum elimination_code code =
+        elimination_run(e, arena, f, l->equations, l->unknowns, rows, is_loose, f != l->f,
+                        l->t.budget - l->t.operations);
+    l->t.operations += e->operations;
+    return code_of(code);
+}
+
 static enum linear_code confirm(struct linear *l, const struct field *second)
 {
     int full = l->equations < l->unknowns ? l->equations : l->unknowns;
@@ -492,50 +539,67 @@ static enum linear_code confirm(struct linear *l, const struct field *second)
     if (l->is_confirmed || second == NULL)
         return LINEAR_SOLVED;
     struct elimination e;
-    if (!change_field(l, second))
-        return LINEAR_SOLVED;
-    enum elimination_code code = elimination_run(&e, l->arena, second, l->equations, l->unknowns,
-                                                 l->rows, true, l->t.budget - l->t.operations);
-    l->t.operations += e.operations;
-    if (code == ELIMINATION_NO_MEMORY)
+    bool done;
+    struct arena *scratch = arena_part(l->arena);
+    if (scratch == NULL)
         return LINEAR_NO_MEMORY;
-    if (code == ELIMINATION_BUDGET)
-        return LINEAR_BUDGET_EXCEEDED;
+    enum linear_code code = run(l, &e, scratch, second, l->e.is_loose, &done);
+    arena_free(scratch);
+    if (code != LINEAR_SOLVED || !done)
+        return code;
     l->is_confirmed = e.rank == l->e.rank;
     return l->is_confirmed ? LINEAR_SOLVED : LINEAR_UNLUCKY;
 }
 
-enum linear_code linear_solve(struct linear *l, const struct field *second, uint64_t budget)
+static enum linear_code solve(struct linear *l, const struct field *second, bool is_loose)
 {
-    l->t.budget = budget;
-    l->value = take(l, sizeof *l->value, l->unknowns * l->columns);
-    l->consistent = take(l, sizeof *l->consistent, l->columns);
-    if (l->is_unlucky)
-        return LINEAR_UNLUCKY;
-    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l) || !view(l))
-        return LINEAR_NO_MEMORY;
-    enum elimination_code code =
-        elimination_run(&l->e, l->arena, l->f, l->equations, l->unknowns, l->rows, false, budget);
-    l->t.operations = l->e.operations;
-    if (code == ELIMINATION_NO_MEMORY)
-        return LINEAR_NO_MEMORY;
-    if (code == ELIMINATION_BUDGET)
-        return LINEAR_BUDGET_EXCEEDED;
+    bool done;
+    enum linear_code code = run(l, &l->e, l->arena, l->f, is_loose, &done);
+    if (code != LINEAR_SOLVED)
+        return code;
     l->rank_decided = !l->e.is_lowered ? ZERO_EXACT
                       : l->has_slack   ? ZERO_WITHIN_DIGITS
                                        : ZERO_WITHIN_ROUNDING;
-    enum linear_code confirmed = confirm(l, second);
-    if (confirmed != LINEAR_SOLVED)
-        return confirmed;
-    if (!turn(l) || !find_fixed(l) || !find_motion(l))
+    code = confirm(l, second);
+    if (code != LINEAR_SOLVED)
+        return code;
+    look_both_ways(l);
+    if (!find_fixed(l))
         return LINEAR_NO_MEMORY;
+    find_motion(l);
     l->t.operations += 2 * l->t.pass;
     for (int column = 0; column < l->columns; column++) {
-        enum linear_code solved = solve_column(l, column, &l->t.room);
-        if (solved != LINEAR_SOLVED)
-            return solved;
+        code = solve_column(l, column, &l->t.room);
+        if (code != LINEAR_SOLVED || l->t.is_hard)
+            return code;
     }
     return LINEAR_SOLVED;
+}
+
+enum linear_code linear_solve(struct linear *l, const struct field *second, uint64_t budget)
+{
+    int largest = l->equations > l->unknowns ? l->equations : l->unknowns;
+    l->t.budget = budget;
+    l->t.arena = l->arena;
+    l->value = take(l, sizeof *l->value, l->unknowns * l->columns);
+    l->consistent = take(l, sizeof *l->consistent, l->columns);
+    l->fixed = take(l, sizeof *l->fixed, l->unknowns);
+    l->motion = take(l, sizeof *l->motion, l->equations);
+    l->x = take(l, sizeof *l->x, l->unknowns);
+    l->b = take(l, sizeof *l->b, l->equations);
+    if (l->is_unlucky)
+        return LINEAR_UNLUCKY;
+    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l) ||
+        !room_new(l->arena, largest, &l->t.room))
+        return LINEAR_NO_MEMORY;
+    enum linear_code code = solve(l, second, true);
+    bool is_hard = l->t.is_hard || l->t.is_nearly_singular || l->is_unsettled;
+    l->t.is_hard = false;
+    l->t.is_last = true;
+    if (!l->e.is_loose || !is_hard || (code != LINEAR_SOLVED && code != LINEAR_UNLUCKY))
+        return code;
+    l->t.is_nearly_singular = l->is_unsettled = false;
+    return solve(l, second, false);
 }
 
 /* ---- answers ---- */
@@ -610,9 +674,7 @@ static int root_of_group(int *group, int j)
  * components of the matroid of the columns (Oxley, "Matroid Theory", section 4.1). */
 int linear_groups(struct linear *l, int *ret_group)
 {
-    struct residue *x = take(l, sizeof *x, l->unknowns), *b = take(l, sizeof *b, l->equations);
-    if (x == NULL || b == NULL)
-        return -1;
+    struct residue *x = l->x, *b = clear(l->b, sizeof *b, l->equations);
     for (int j = 0; j < l->unknowns; j++)
         ret_group[j] = j;
     for (int free = 0; free < l->unknowns; free++) {
@@ -621,7 +683,7 @@ int linear_groups(struct linear *l, int *ret_group)
         l->t.operations += l->t.pass;
         if (is_over_budget(l))
             return -1;
-        memset(x, 0, sizeof *x * (size_t)l->unknowns);
+        clear(x, sizeof *x, l->unknowns);
         x[free] = residue_integer(l->f, 1);
         elimination_back_residue(&l->e, b, NULL, x, NULL);
         for (int j = 0; j < l->unknowns; j++)
@@ -672,8 +734,9 @@ bool linear_null(struct linear *l, int k, struct num *ret_x)
 {
     int32_t free = kth_without_step(l->e.unknown_step, l->unknowns, k);
     struct room *room = clear_room(l);
-    struct residue *x = take(l, sizeof *x, l->unknowns), *b = take(l, sizeof *b, l->equations);
-    if (free < 0 || x == NULL || b == NULL)
+    struct residue *x = clear(l->x, sizeof *x, l->unknowns);
+    struct residue *b = clear(l->b, sizeof *b, l->equations);
+    if (free < 0)
         return false;
     x[free] = residue_integer(l->f, 1);
     elimination_back_residue(&l->e, b, NULL, x, NULL);
@@ -689,7 +752,7 @@ bool linear_left_null(struct linear *l, int k, struct num *ret_y)
     int32_t left = kth_without_step(l->e.equation_step, l->equations, k);
     struct room *room = clear_room(l);
     struct residue *y = take(l, sizeof *y, l->equations);
-    if (left < 0 || y == NULL)
+    if (left < 0 || y == NULL || !turn(l))
         return false;
     y[left] = residue_integer(l->f, 1);
     elimination_left_null_residue(&l->e, y);
@@ -703,7 +766,7 @@ bool linear_left_null(struct linear *l, int k, struct num *ret_y)
 bool linear_motion(struct linear *l, double *ret_y)
 {
     struct room *room = clear_room(l);
-    if (l->e.rank == l->equations)
+    if (l->e.rank == l->equations || !turn(l))
         return false;
     for (int i = 0; i < l->equations; i++)
         if (l->e.equation_step[i] < 0)
@@ -743,18 +806,4 @@ void linear_solve_again(struct linear *l, const double *b, double *ret_x)
     refine_substitute(&l->t, &l->side, room->b, room->d);
     for (int j = 0; j < l->unknowns; j++)
         ret_x[j] += room->d[j];
-}
-
-void linear_solve_transposed(struct linear *l, const double *c, double *ret_y)
-{
-    struct room *room = &l->t.room;
-    memcpy(room->b, c, sizeof *c * (size_t)l->unknowns);
-    refine_substitute(&l->t, &l->transposed, room->b, ret_y);
-    for (int i = 0; i < l->equations; i++)
-        room->x[i] = (struct dd){ret_y[i], 0};
-    for (int j = 0; j < l->unknowns; j++)
-        room->b[j] = refine_residual(&l->transposed, j, (struct dd){c[j], 0}, room->x).hi;
-    refine_substitute(&l->t, &l->transposed, room->b, room->d);
-    for (int i = 0; i < l->equations; i++)
-        ret_y[i] += room->d[i];
 }

@@ -84,8 +84,6 @@ bool linear_motion(struct linear *l, double *ret_y);
 /* ---- more right-hand sides in double, refined once: sensitivities ---- */
 /* x of A x = b, b of `equations` (those left over don't count). Overwrites x alone. */
 void linear_solve_again(struct linear *l, const double *b, double *ret_x);
-/* y of y A = c, c of `unknowns` (the free ones don't count). */
-void linear_solve_transposed(struct linear *l, const double *c, double *ret_y);
 /* A x. */
 void linear_multiply(const struct linear *l, const double *x, double *ret_b);
 

@@ -16,6 +16,9 @@ enum {
 static const double refined = 0x1p-75;
 /* The error of a value that is right in every digit of a double. */
 static const double settled = 0x1p-56;
+/* Pivots of a loose elimination are too small where the first correction is larger than this part
+ * of the solution. */
+static const double too_loose = 1e-9;
 /* In a nearly singular system the first correction is larger than this part of the solution: of 16
  * digits 13 are lost. */
 static const double nearly_singular = 1e-3;
@@ -287,8 +290,10 @@ static enum quality refine_with(struct refining *t, const struct side *s, const 
                 part = fmax(part, fabs(room->d[j]) / fabs(room->x[j].hi));
         if (!isfinite(size) || isnan(correction))
             return QUALITY_NONE;
-        if (k == 1 && e == NULL)
+        if (k == 1 && e == NULL) {
             t->is_nearly_singular |= correction > nearly_singular * size;
+            t->is_hard |= s->e->is_loose && correction > too_loose * size;
+        }
         bool all = k > 0 && part <= refined;
         if (k == 0 || (!all && part <= before / 2 && k < REFINEMENTS_MAX - 1)) {
             before = part;
@@ -323,6 +328,10 @@ bool refine(struct refining *t, const struct side *s, const struct num *right, i
     if (quality == QUALITY_LARGEST) {
         enum quality further = refine_with(t, s, right, stride, zero, e, NULL);
         quality = further > quality ? further : quality;
+    }
+    if (quality != QUALITY_ALL && s->e->is_loose && !t->is_last) {
+        t->is_hard = true;
+        return false;
     }
     const struct dense *d = quality == QUALITY_ALL ? NULL : dense_of(t, s);
     if (d == NULL)

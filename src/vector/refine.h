@@ -44,6 +44,8 @@ struct refining {
     struct room room;
     uint64_t budget, operations;
     uint64_t pass;           /* operations of one substitution */
+    bool is_hard;            /* the pivots of a loose elimination were too small for all digits, */
+    bool is_last;            /* and no strict one would follow */
     bool is_nearly_singular; /* some first correction said that 13 digits are lost in doubles */
 };
 

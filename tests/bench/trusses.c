@@ -176,7 +176,7 @@ static double by_request(const struct schema_set *schemas, const struct big_trus
         exit(1);
     }
     render_json(&w, &options, &out);
-    *ret_megabytes = (double)arena_used(arena) / 1e6;
+    *ret_megabytes = (double)arena_most(arena) / 1e6;
     arena_free(arena);
     free(text);
     return now_us() - start;
