@@ -13,11 +13,13 @@
 #include "json/scan.h"
 
 #define CJSON_NUMBER_MAX 63 /* bytes; cJSON cuts a longer number token */
+#define LARGE_BYTES 65536   /* of a text whose cJSON tree is given back */
 #define FEW_MEMBERS 12      /* up to here comparing every pair beats sorting */
 #define DEPTH_MAX (CJSON_NESTING_LIMIT - 100)
 
 struct walk {
     struct arena *arena;
+    bool keeps_texts; /* of cJSON, whose memory stays */
     const struct json_scan *scan;
     struct json *nodes; /* handed out in document order */
     char *tokens;       /* likewise: numbers as typed */
@@ -122,6 +124,12 @@ static void check_names(struct walk *w, struct json *object)
     object->sorted = sorted;
 }
 
+static const char *keep_text(struct walk *w, const char *text, size_t length)
+{
+    const char *kept = w->keeps_texts ? text : arena_text(w->arena, text, length);
+    return kept != NULL ? kept : ""; /* json_read asks the arena */
+}
+
 static struct json *copy(struct walk *w, const cJSON *from, const struct json *parent,
                          unsigned index)
 {
@@ -129,8 +137,8 @@ static struct json *copy(struct walk *w, const cJSON *from, const struct json *p
     v->parent = parent;
     v->index = index;
     if (parent != NULL && parent->type == JSON_OBJECT) {
-        v->key = from->string;
-        v->key_length = strlen(v->key);
+        v->key_length = strlen(from->string);
+        v->key = keep_text(w, from->string, v->key_length);
     }
     switch (from->type & 0xff) {
     case cJSON_NULL:
@@ -148,8 +156,8 @@ static struct json *copy(struct walk *w, const cJSON *from, const struct json *p
         return v;
     case cJSON_String:
         v->type = JSON_STRING;
-        v->text = from->valuestring;
-        v->length = strlen(v->text);
+        v->length = strlen(from->valuestring);
+        v->text = keep_text(w, from->valuestring, v->length);
         return v;
     default:
         v->type = (from->type & 0xff) == cJSON_Array ? JSON_ARRAY : JSON_OBJECT;
@@ -160,7 +168,7 @@ static struct json *copy(struct walk *w, const cJSON *from, const struct json *p
         *link = entry;
         link = &entry->next;
     }
-    if (v->type == JSON_OBJECT)
+    if (v->type == JSON_OBJECT && !arena_exhausted(w->arena))
         check_names(w, v);
     return v;
 }
@@ -204,6 +212,31 @@ static const char *without_long_numbers(struct arena *arena, const struct json_s
     return text != NULL ? text : scan->bytes;
 }
 
+/* `scratch`: of what is not kept, or `arena`. */
+static enum problem_code read(struct arena *arena, struct arena *scratch, struct json_scan *scan,
+                              const struct json **ret_root, struct problem *reterr)
+{
+    struct walk w = {
+        .arena = arena, .keeps_texts = scratch == arena, .scan = scan, .reterr = reterr};
+    size_t length = scan->length, most = scan->limits->values;
+    scan->numbers = arena_room(scratch, (length / 2 + 1 < most ? length / 2 + 1 : most) *
+                                            sizeof *scan->numbers);
+    if (scan->numbers == NULL)
+        return PROBLEM_OVERLOADED;
+    if (!json_scan(scan, reterr))
+        return reterr->code;
+    w.nodes = arena_alloc(arena, scan->value_count * sizeof *w.nodes);
+    w.tokens = arena_room(arena, scan->token_bytes);
+    const char *text = without_long_numbers(scratch, scan);
+    if (w.nodes == NULL || w.tokens == NULL || text == NULL)
+        return PROBLEM_OVERLOADED;
+    const cJSON *parsed = parse(scratch, text, length);
+    if (parsed == NULL)
+        return PROBLEM_OVERLOADED;
+    *ret_root = copy(&w, parsed, NULL, 0);
+    return arena_exhausted(arena) ? PROBLEM_OVERLOADED : reterr->code;
+}
+
 enum problem_code json_read(struct arena *arena, const char *bytes, size_t length,
                             const struct json_limits *limits, const struct json **ret_root,
                             struct problem *reterr)
@@ -213,31 +246,16 @@ enum problem_code json_read(struct arena *arena, const char *bytes, size_t lengt
     struct json_limits within = *limits;
     if (within.depth > DEPTH_MAX)
         within.depth = DEPTH_MAX;
-    size_t numbers_max = length / 2 + 1 < within.values ? length / 2 + 1 : within.values;
     struct json_scan scan = {.bytes = bytes, .length = length, .limits = &within};
-    scan.numbers = arena_room(arena, numbers_max * sizeof *scan.numbers);
-    if (scan.numbers == NULL)
-        goto no_memory;
-    if (!json_scan(&scan, reterr))
-        return reterr->code;
-
-    struct walk w = {.arena = arena, .scan = &scan, .reterr = reterr};
-    w.nodes = arena_alloc(arena, scan.value_count * sizeof *w.nodes);
-    w.tokens = arena_room(arena, scan.token_bytes);
-    const char *text = without_long_numbers(arena, &scan);
-    if (w.nodes == NULL || w.tokens == NULL || text == NULL)
-        goto no_memory;
-    const cJSON *parsed = parse(arena, text, length);
-    if (parsed == NULL)
-        goto no_memory;
-    const struct json *root = copy(&w, parsed, NULL, 0);
-    if (arena_exhausted(arena))
-        goto no_memory;
-    if (reterr->code != PROBLEM_NONE)
-        return reterr->code;
-    *ret_root = root;
-    return PROBLEM_NONE;
-
-no_memory:
-    return problem_set(reterr, PROBLEM_OVERLOADED, "no memory left to read the request");
+    struct arena *scratch = length > LARGE_BYTES ? arena_part(arena) : arena;
+    const struct json *root = NULL;
+    enum problem_code code =
+        scratch == NULL ? PROBLEM_OVERLOADED : read(arena, scratch, &scan, &root, reterr);
+    if (scratch != arena)
+        arena_free(scratch);
+    if (code == PROBLEM_OVERLOADED)
+        return problem_set(reterr, code, "no memory left to read the request");
+    if (code == PROBLEM_NONE)
+        *ret_root = root;
+    return code;
 }

@@ -48,7 +48,7 @@ static void note_lonely_joint(struct truss *t)
 
 static double *shortest_members(const struct truss *t)
 {
-    double *shortest = arena_alloc(t->w->arena, ((size_t)t->joint_count + 1) * sizeof *shortest);
+    double *shortest = arena_alloc(t->solver, ((size_t)t->joint_count + 1) * sizeof *shortest);
     for (int i = 0; shortest && i < t->member_count; i++)
         for (int end = 0; end < 2; end++) {
             double *s = &shortest[t->unknown[i].joint[end]];
@@ -95,9 +95,9 @@ static double sensitivity(struct truss *t)
 {
     size_t equations = (size_t)(t->axes * t->joint_count);
     double *shortest = shortest_members(t);
-    double *move = arena_alloc(t->w->arena, (equations + 1) * sizeof *move);
-    double *right = arena_alloc(t->w->arena, (equations + 1) * sizeof *right);
-    double *solution = arena_alloc(t->w->arena, ((size_t)t->unknown_count + 1) * sizeof *solution);
+    double *move = arena_alloc(t->solver, (equations + 1) * sizeof *move);
+    double *right = arena_alloc(t->solver, (equations + 1) * sizeof *right);
+    double *solution = arena_alloc(t->solver, ((size_t)t->unknown_count + 1) * sizeof *solution);
     double largest = 0, force = 0;
     uint64_t bits = 0x9e3779b97f4a7c15;
     if (!shortest || !move || !right || !solution) {

@@ -346,7 +346,7 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
     *own = r->entry[--r->count];
     e->pivot[k] = pivot.value;
     e->pivot_bound[k] = (double)pivot.bound;
-    e->inverse[k] = residue_inv(e->f, pivot.residue);
+    e->inverse[k] = pivot.residue; /* until it is needed */
     e->upper[k] = (struct entries){r->entry, r->count};
     for (int i = 0; i < r->count; i++) {
         w->where[r->entry[i].index] = i + 1;
@@ -354,6 +354,8 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
         w->columns[r->entry[i].index].count--;
     }
     tidy(w, c);
+    if (c->length > 0)
+        e->inverse[k] = residue_inv(e->f, pivot.residue);
     if (c->length > 0 && !e->is_rank_only) {
         e->lower[k].entry = arena_alloc(w->arena, sizeof(struct entry) * (size_t)c->length);
         if (e->lower[k].entry == NULL) {
@@ -462,6 +464,31 @@ static bool working_init(struct working *w, const struct entries *rows)
     return true;
 }
 
+/* The inverses of the pivots without multipliers, by a single one: Montgomery, "Speeding the
+ * Pollard and elliptic curve methods of factorization", Math. Comp. 48 (1987). */
+static bool invert_rest(struct working *w)
+{
+    struct elimination *e = w->e;
+    struct residue product = residue_integer(e->f, 1);
+    struct residue *before = arena_room(w->scratch, sizeof *before * (size_t)(e->rank + 1));
+    if (before == NULL)
+        return false;
+    for (int k = 0; k < e->rank; k++) {
+        before[k] = product;
+        if (e->lower[k].count == 0)
+            product = residue_times(e->f, product, e->inverse[k]);
+    }
+    struct residue inverse = residue_inv(e->f, product);
+    for (int k = e->rank - 1; k >= 0; k--) {
+        if (e->lower[k].count > 0)
+            continue;
+        struct residue pivot = e->inverse[k];
+        e->inverse[k] = residue_times(e->f, inverse, before[k]);
+        inverse = residue_times(e->f, inverse, pivot);
+    }
+    return true;
+}
+
 static enum elimination_code run(struct working *w, const struct entries *rows, uint64_t budget)
 {
     struct candidate pivot;
@@ -477,7 +504,7 @@ static enum elimination_code run(struct working *w, const struct entries *rows, 
     for (int i = 0; i < w->e->equations; i++)
         if (w->rows[i].active && w->rows[i].count > 0)
             w->e->is_lowered = true;
-    return ELIMINATION_DONE;
+    return w->e->is_rank_only || invert_rest(w) ? ELIMINATION_DONE : ELIMINATION_NO_MEMORY;
 }
 
 enum elimination_code elimination_run(struct elimination *e, struct arena *arena,

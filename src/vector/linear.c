@@ -551,6 +551,21 @@ static enum linear_code confirm(struct linear *l, const struct field *second)
     return l->is_confirmed ? LINEAR_SOLVED : LINEAR_UNLUCKY;
 }
 
+/* What the elimination does without: later, its own memory is to be had again. */
+static bool make_room(struct linear *l)
+{
+    int largest = l->equations > l->unknowns ? l->equations : l->unknowns;
+    if (l->value != NULL)
+        return true;
+    l->value = take(l, sizeof *l->value, l->unknowns * l->columns);
+    l->consistent = take(l, sizeof *l->consistent, l->columns);
+    l->fixed = take(l, sizeof *l->fixed, l->unknowns);
+    l->motion = take(l, sizeof *l->motion, l->equations);
+    l->x = take(l, sizeof *l->x, l->unknowns);
+    l->b = take(l, sizeof *l->b, l->equations);
+    return room_new(l->arena, largest, &l->t.room);
+}
+
 static enum linear_code solve(struct linear *l, const struct field *second, bool is_loose)
 {
     bool done;
@@ -564,7 +579,7 @@ static enum linear_code solve(struct linear *l, const struct field *second, bool
     if (code != LINEAR_SOLVED)
         return code;
     look_both_ways(l);
-    if (!find_fixed(l))
+    if (!make_room(l) || !find_fixed(l))
         return LINEAR_NO_MEMORY;
     find_motion(l);
     l->t.operations += 2 * l->t.pass;
@@ -578,19 +593,11 @@ static enum linear_code solve(struct linear *l, const struct field *second, bool
 
 enum linear_code linear_solve(struct linear *l, const struct field *second, uint64_t budget)
 {
-    int largest = l->equations > l->unknowns ? l->equations : l->unknowns;
     l->t.budget = budget;
     l->t.arena = l->arena;
-    l->value = take(l, sizeof *l->value, l->unknowns * l->columns);
-    l->consistent = take(l, sizeof *l->consistent, l->columns);
-    l->fixed = take(l, sizeof *l->fixed, l->unknowns);
-    l->motion = take(l, sizeof *l->motion, l->equations);
-    l->x = take(l, sizeof *l->x, l->unknowns);
-    l->b = take(l, sizeof *l->b, l->equations);
     if (l->is_unlucky)
         return LINEAR_UNLUCKY;
-    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l) ||
-        !room_new(l->arena, largest, &l->t.room))
+    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l))
         return LINEAR_NO_MEMORY;
     enum linear_code code = solve(l, second, true);
     bool is_hard = l->t.is_hard || l->t.is_nearly_singular || l->is_unsettled;
