@@ -4,7 +4,6 @@
  * many unknowns needed simultaneous equations. TEST_ROUNDS multiplies the rounds. */
 #include "solving.h"
 
-
 #include <gsl/gsl_linalg.h>
 
 #include "oracle/reader.h"
