@@ -1,7 +1,8 @@
 /* test_museum.c: whole answers of tests/data/museum.json: states, counts, order, every number to
- * the digits given out, and the codes of the notes. Each answer there was worked out a second time
- * from the request alone, by elimination in doubles or by closed formulas, before it was written
- * down. */
+ * the digits given out, and the codes of the notes. Before they were written down, numbers, states,
+ * counts and what is not fixed were worked out a second time from the request alone, by elimination
+ * in doubles or by closed formulas, and motions were checked to stretch nothing and to go against
+ * no support. The order of a hand, the words of motions and most codes of notes were only read. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
