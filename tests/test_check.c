@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "check.h"
+#include "marked.h"
 
 #include "endpoints/endpoint.h"
 #include "oracle/exercise.h"
@@ -37,23 +38,6 @@ static int end(void **state)
     (void)state;
     solved_free(&checked);
     return 0;
-}
-
-static const struct value *member(const struct value *v, const char *key)
-{
-    for (const struct value *c = v ? v->child : NULL; c; c = c->next)
-        if (c->key && strcmp(c->key, key) == 0)
-            return c;
-    return NULL;
-}
-
-/* A member that must be there. */
-static const struct value *present(const struct value *v, const char *key)
-{
-    static const struct value none;
-    const struct value *m = member(v, key);
-    assert_non_null(m);
-    return m ? m : &none;
 }
 
 /* "magnitude correct, direction incorrect": the last parts of the paths. */

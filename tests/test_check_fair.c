@@ -19,6 +19,7 @@
 #include <cmocka.h>
 #include <math.h>
 
+#include "marked.h"
 #include "oracle/solve.h"
 #include "sim/cables.h"
 
@@ -245,23 +246,6 @@ static void write_answer(struct draw *d, const struct exercise *e, const struct 
 }
 
 /* ---- the class ---- */
-
-static const struct value *member(const struct value *v, const char *key)
-{
-    for (const struct value *c = v ? v->child : NULL; c; c = c->next)
-        if (c->key && strcmp(c->key, key) == 0)
-            return c;
-    return NULL;
-}
-
-/* A member that must be there. */
-static const struct value *present(const struct value *v, const char *key)
-{
-    static const struct value none;
-    const struct value *m = member(v, key);
-    assert_non_null(m);
-    return m ? m : &none;
-}
 
 static bool is_sensitive(const struct key_entry *key, uint32_t count, const char *of)
 {

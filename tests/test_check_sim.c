@@ -19,6 +19,7 @@
 #include <cmocka.h>
 #include <math.h>
 
+#include "marked.h"
 #include "oracle/solve.h"
 #include "sim/mistaken.h"
 #include "sim/mistaken_held.h"
@@ -88,23 +89,6 @@ static void write_answer(const struct kind *kind, const struct exercise *e,
                            "%s\"equivalent\": {\"couple\": %.10g}", by_components ? ", " : "",
                            three(in->moment));
     snprintf(text + length, capacity - (size_t)length, "}");
-}
-
-static const struct value *member(const struct value *v, const char *key)
-{
-    for (const struct value *c = v ? v->child : NULL; c; c = c->next)
-        if (c->key && strcmp(c->key, key) == 0)
-            return c;
-    return NULL;
-}
-
-/* A member that must be there. */
-static const struct value *present(const struct value *v, const char *key)
-{
-    static const struct value none;
-    const struct value *m = member(v, key);
-    assert_non_null(m);
-    return m ? m : &none;
 }
 
 enum outcome { OUTCOME_RIGHT, OUTCOME_NAMED, OUTCOME_ONE_OF, OUTCOME_UNNAMED, OUTCOME_WRONG };
