@@ -1,4 +1,5 @@
 /* The tape: values with their formulas, zero decided once, names that never clash, allowances. */
+#include <math.h>
 #include <string.h>
 
 #include "check.h"
@@ -232,6 +233,40 @@ static void allowance_by_hand(void **state)
     end(&b);
 }
 
+/* Every row of the operations: what it hands on is the slope of its value (central differences of
+ * h = 1e-5 miss it by some h²). */
+static void slopes_of_the_operations(void **state)
+{
+    (void)state;
+    const struct node worked = {.operand = {1, 2}}, *n = &worked;
+    const double at[2] = {0.3725, 0.8164}, turn = 0.0174532925199432958, h = 1e-5, d = 2.5;
+    double cosine = cos(at[0] * turn), sine = sin(at[0] * turn);
+    for (int op = OP_NONE + 1; op < OP_MAX_; op++) {
+        double out[5] = {0}, given[2] = {0}; /* at (a, b), a ± h, b ± h */
+        for (int i = 4; i >= 0; i--) {
+            double a = at[0] + (i == 1 ? h : i == 2 ? -h : 0.0);
+            double b = at[1] + (i == 3 ? h : i == 4 ? -h : 0.0), v = 0.0;
+            switch ((enum op)op) {
+#define OP(name, operands, form, written, value, to_a, to_b)                                       \
+    case OP_##name:                                                                                \
+        out[i] = value;                                                                            \
+        v = out[i];                                                                                \
+        given[0] = to_a;                                                                           \
+        given[1] = to_b;                                                                           \
+        break;
+#include "work/ops.def"
+#undef OP
+            case OP_MAX_:
+                break;
+            }
+        }
+        for (int k = 0; k < 2; k++) {
+            double slope = (out[2 * k + 1] - out[2 * k + 2]) / (2.0 * h);
+            assert_true(fabs(given[k] - d * slope) <= 1e-8 * (1.0 + fabs(given[k])));
+        }
+    }
+}
+
 static void closing_finds_what_is_not_set(void **state)
 {
     (void)state;
@@ -269,6 +304,7 @@ int main(void)
         cmocka_unit_test(vectors),
         cmocka_unit_test(names_never_clash),
         cmocka_unit_test(allowance_by_hand),
+        cmocka_unit_test(slopes_of_the_operations),
         cmocka_unit_test(closing_finds_what_is_not_set),
     };
     return cmocka_run_group_tests_name("tape", tests, NULL, NULL);

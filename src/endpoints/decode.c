@@ -171,12 +171,6 @@ int decode_decimals(const char *text)
     return step < 0 ? 0 : (int)step;
 }
 
-static bool same_dimension(struct dimension a, struct dimension b)
-{
-    return a.force == b.force && a.length == b.length && a.mass == b.mass &&
-           a.acceleration == b.acceleration && a.angle == b.angle;
-}
-
 static void add_unit_name(char list[200], const char *name)
 {
     size_t used = strlen(list);
@@ -188,11 +182,11 @@ static void fault_unit(struct decoder *d, const struct json *unit, struct dimens
 {
     char list[200] = "";
     const char *of = "that kind"; /* a ratio has no units */
-    if (same_dimension(wanted, (struct dimension){.force = 1})) {
+    if (dimension_same(wanted, (struct dimension){.force = 1})) {
         of = "force";
         for (unsigned u = 0; u < UNIT_FORCE_MAX_; u++)
             add_unit_name(list, unit_force_name((enum unit_force)u));
-    } else if (same_dimension(wanted, (struct dimension){.length = 1})) {
+    } else if (dimension_same(wanted, (struct dimension){.length = 1})) {
         of = "length";
         for (unsigned u = 0; u < UNIT_LENGTH_MAX_; u++)
             add_unit_name(list, unit_length_name((enum unit_length)u));

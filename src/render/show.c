@@ -101,15 +101,9 @@ static void mark_angle(const struct walk *k, const struct node *n, struct shown 
 /* Another name (or a sum of one) shows what it names: a given number as typed. */
 static const struct node *named_node(const struct walk *k, q x)
 {
-    for (;;) {
-        const struct node *n = q_node(k->w, x);
-        if (n->op == OP_SAME)
-            x = (q){n->operand[0]};
-        else if (n->op == OP_SUM && n->operand[1] == 1)
-            x = q_term(k->w, x, 0);
-        else
-            return n;
-    }
+    while (q_is_name(k->w, x, &x))
+        ;
+    return q_node(k->w, x);
 }
 
 const struct shown *show(struct walk *k, q x)

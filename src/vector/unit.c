@@ -176,8 +176,7 @@ bool unit_read(const char *text, size_t length, struct dimension wanted, struct 
         }
     }
     struct dimension d = u.dimension;
-    if (d.force != wanted.force || d.length != wanted.length || d.mass != wanted.mass ||
-        d.acceleration != wanted.acceleration || d.angle != wanted.angle)
+    if (!dimension_same(d, wanted))
         return false;
     *ret_unit = u;
     return true;

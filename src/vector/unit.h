@@ -13,6 +13,12 @@ struct dimension {
     bool angle;
 };
 
+static inline bool dimension_same(struct dimension a, struct dimension b)
+{
+    return a.force == b.force && a.length == b.length && a.mass == b.mass &&
+           a.acceleration == b.acceleration && a.angle == b.angle;
+}
+
 enum unit_force { UNIT_N, UNIT_KN, UNIT_MN, UNIT_LB, UNIT_KIP, UNIT_KGF, UNIT_FORCE_MAX_ };
 enum unit_length { UNIT_MM, UNIT_CM, UNIT_M, UNIT_KM, UNIT_IN, UNIT_FT, UNIT_LENGTH_MAX_ };
 enum unit_angle { UNIT_DEG, UNIT_RAD, UNIT_ANGLE_MAX_ };

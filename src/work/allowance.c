@@ -12,12 +12,12 @@
 #define FLOOR_OF_SCALE 0.005
 #define FLOOR_ANGLE_DEGREES 0.1
 #define SENSITIVE_OF_SCALE 0.05
-#define DEGREE 0.017453292519943295769 /* in radians */
 
 /* Half of 0.1° in the request's unit. */
 static double hand_angle(const struct work *w)
 {
-    return w->units.angle == UNIT_DEG ? HAND_ANGLE_DEGREES : HAND_ANGLE_DEGREES * DEGREE;
+    return w->units.angle == UNIT_DEG ? HAND_ANGLE_DEGREES
+                                      : HAND_ANGLE_DEGREES * RADIANS_PER_DEGREE;
 }
 
 /* A whole turn less an angle, a supplement: nothing new is rounded. */
@@ -48,45 +48,15 @@ static bool is_product_of_cosines(const struct work *w, const struct node *n)
  * exactly. */
 static double written_rounding(const struct work *w, const struct node *n)
 {
-    bool is_written = false;
-    switch ((enum op)n->op) {
-    case OP_NONE:
-    case OP_GIVEN:
-    case OP_CONSTANT:
-    case OP_SAME:
-    case OP_NEG:
-    case OP_ABS:
-    case OP_SQUARE:
-    case OP_DOT:
-    case OP_NORM:
-    case OP_MAX_:
+    enum writing written = op_rows[n->op].written;
+    if (written == WRITING_NEVER)
         return 0.0;
-    case OP_SUM:
-    case OP_SUB:
-        is_written = n->symbol.base && !adds_a_constant(w, n);
-        break;
-    case OP_MUL:
-        if (is_product_of_cosines(w, n))
-            return HAND_WORST * fabs(n->num.value);
-        is_written = true;
-        break;
-    case OP_DIV:
-    case OP_CONVERT:
-    case OP_SQRT:
-    case OP_SIN:
-    case OP_COS:
-    case OP_TAN:
-    case OP_ASIN:
-    case OP_ACOS:
-    case OP_ATAN:
-        is_written = true;
-        break;
-    case OP_UNKNOWN:
-        is_written = n->operand[0] == 0; /* otherwise the hand path was rounded already */
-        break;
-    }
-    if (!is_written)
+    if (written == WRITING_NAMED && (!n->symbol.base || adds_a_constant(w, n)))
         return 0.0;
+    if (n->op == OP_UNKNOWN && n->operand[0] != 0) /* the hand path was rounded already */
+        return 0.0;
+    if (n->op == OP_MUL && is_product_of_cosines(w, n))
+        return HAND_WORST * fabs(n->num.value);
     return n->dimension.angle ? hand_angle(w) : number_half_unit(n->num.value, HAND_FIGURES);
 }
 
@@ -109,7 +79,7 @@ static double direction_rounding(const struct work *w, uint32_t vector, uint32_t
                                  const double *adjoint)
 {
     const q *u = w->vector[vector].component;
-    double turn = HAND_ANGLE_DEGREES * DEGREE, effect = 0.0, d[3] = {0}, c[3] = {0};
+    double turn = HAND_ANGLE_DEGREES * RADIANS_PER_DEGREE, effect = 0.0, d[3] = {0}, c[3] = {0};
     bool is_typed = true;
     for (int axis = 0; axis < 3; axis++) {
         if (q_is_none(u[axis]) || u[axis].i > last)
@@ -240,17 +210,11 @@ static double angle_effect(struct work *w, q x)
     double at = q_value(w, argument), by = effect_of_roundings(w, argument), radians;
     if (q_node(w, inverse)->op == OP_ATAN) {
         double turned = by / (1.0 + at * at); /* how far the tip strays sideways, over the length */
-        radians = turned < 0.5 ? turned / (1.0 - turned) : 180.0 * DEGREE;
+        radians = turned < 0.5 ? turned / (1.0 - turned) : 180.0 * RADIANS_PER_DEGREE;
     } else {
         radians = worse_end(q_node(w, inverse)->op == OP_ACOS ? acos : asin, at, by);
     }
-    return radians / (w->units.angle == UNIT_DEG ? DEGREE : 1.0) + hand_angle(w);
-}
-
-static bool is_like(struct dimension a, struct dimension b)
-{
-    return a.force == b.force && a.length == b.length && a.mass == b.mass &&
-           a.acceleration == b.acceleration && a.angle == b.angle;
+    return radians / radians_per_angle(w) + hand_angle(w);
 }
 
 /* A number as typed, before it was converted: 2500 of 2500 N = 2.5 kN. */
@@ -268,7 +232,7 @@ static double largest_ancestor(struct work *w, q x)
     const bool *is_ancestor = work_ancestors(w, x);
     double scale = 0.0;
     for (uint32_t i = 1; is_ancestor && i <= x.i; i++)
-        if (is_ancestor[i] && is_like(w->node[i].dimension, w->node[x.i].dimension) &&
+        if (is_ancestor[i] && dimension_same(w->node[i].dimension, w->node[x.i].dimension) &&
             !is_in_another_unit(w, &w->node[i]))
             scale = fmax(scale, fabs(w->node[i].num.value));
     return scale;
@@ -293,7 +257,7 @@ static double largest_beside(struct work *w, q x)
  * vector of length 1, whatever slopes and squares it came from. */
 double allowance_scale(struct work *w, q x)
 {
-    if (is_like(w->node[x.i].dimension, (struct dimension){0}))
+    if (dimension_same(w->node[x.i].dimension, (struct dimension){0}))
         return 1.0;
     double scale = largest_ancestor(w, x);
     return scale > 0.0 ? scale : largest_beside(w, x);
@@ -307,8 +271,8 @@ static double effect_on(struct work *w, q x)
 double allowance_of(struct work *w, q x, bool *ret_is_sensitive)
 {
     bool is_angle = q_node(w, x)->dimension.angle;
-    double unit = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
-    double scale = is_angle ? unit / DEGREE : allowance_scale(w, x);
+    double unit = w->units.angle == UNIT_DEG ? 1.0 : RADIANS_PER_DEGREE;
+    double scale = is_angle ? unit / RADIANS_PER_DEGREE : allowance_scale(w, x);
     double allowance = is_angle ? FLOOR_ANGLE_DEGREES * unit : FLOOR_OF_SCALE * scale;
     allowance = fmax(allowance, effect_on(w, x));
     for (uint32_t k = 0; k < w->alternative_count; k++)

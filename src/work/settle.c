@@ -3,43 +3,12 @@
 #include <math.h>
 #include <string.h>
 
-static void mark_operands(const struct work *w, uint32_t i, bool *needed)
+static void mark_operands(const struct work *w, q x, bool *needed)
 {
-    const struct node *n = &w->node[i];
-    switch ((enum op)n->op) {
-    case OP_SUM:
-        for (uint32_t k = 0; k < n->operand[1]; k++)
-            needed[w->pool[n->operand[0] + k]] = true;
-        return;
-    case OP_SUB:
-    case OP_MUL:
-    case OP_DIV:
-    case OP_CONVERT:
-        needed[n->operand[1]] = true;
-        needed[n->operand[0]] = true;
-        return;
-    case OP_SAME:
-    case OP_NEG:
-    case OP_SQUARE:
-    case OP_SQRT:
-    case OP_ABS:
-    case OP_SIN:
-    case OP_COS:
-    case OP_TAN:
-    case OP_ASIN:
-    case OP_ACOS:
-    case OP_ATAN:
-    case OP_DOT:
-    case OP_NORM:
-    case OP_UNKNOWN:
-        needed[n->operand[0]] = true;
-        return;
-    case OP_NONE:
-    case OP_GIVEN:
-    case OP_CONSTANT:
-    case OP_MAX_:
-        return;
-    }
+    uint32_t count;
+    const uint32_t *operand = q_operands(w, x, &count);
+    for (uint32_t k = 0; k < count; k++)
+        needed[operand[k]] = true;
 }
 
 const bool *work_ancestors(struct work *w, q x)
@@ -56,7 +25,7 @@ const bool *work_ancestors(struct work *w, q x)
     w->ancestor[x.i] = true;
     for (uint32_t i = x.i; i > 0; i--)
         if (w->ancestor[i])
-            mark_operands(w, i, w->ancestor);
+            mark_operands(w, (q){i}, w->ancestor);
     return w->ancestor;
 }
 

@@ -5,9 +5,9 @@
 
 #include "base/number.h"
 #include "work/grow.h"
+#include "work/settle.h"
 #include "work/written.h"
 
-#define RADIANS_PER_DEGREE 0.017453292519943295769
 #define TURN 6.283185307179586476925
 
 static const struct slip_row rows[] = {
@@ -95,59 +95,33 @@ void slip_leave(struct work *w, struct slip_doubts doubts)
 
 /* ---- replaying ---- */
 
-static double clamped(double x) { return fmax(-1.0, fmin(1.0, x)); }
-
-static double operate(const struct work *w, const struct node *n, const double *v)
+static double sum_of(const uint32_t *term, uint32_t count, const double *value_of)
 {
-    double unit = w->units.angle == UNIT_DEG ? RADIANS_PER_DEGREE : 1.0;
-    uint32_t a = n->operand[0], b = n->operand[1];
+    double sum = 0.0;
+    for (uint32_t k = 0; k < count; k++)
+        sum += value_of[term[k]];
+    return sum;
+}
+
+static double operate(const struct work *w, uint32_t i, const double *value_of)
+{
+    const struct node *n = &w->node[i];
+    uint32_t count;
+    const uint32_t *operand = q_operands(w, (q){i}, &count);
+    if (n->op == OP_SUM)
+        return sum_of(operand, count, value_of);
+    double turn = radians_per_angle(w), v = n->num.value;
+    double a = count > 0 ? value_of[operand[0]] : 0.0, b = count > 1 ? value_of[operand[1]] : 0.0;
     switch ((enum op)n->op) {
-    case OP_NONE:
-    case OP_GIVEN:
-    case OP_CONSTANT:
+#define OP(name, operands, form, written, value, to_a, to_b)                                       \
+    case OP_##name:                                                                                \
+        return value;
+#include "work/ops.def"
+#undef OP
     case OP_MAX_:
-        return n->num.value;
-    case OP_UNKNOWN:
-        return a ? v[a] : n->num.value;
-    case OP_SAME:
-    case OP_DOT:
-    case OP_NORM:
-        return v[a];
-    case OP_SUM: {
-        double sum = 0.0;
-        for (uint32_t k = 0; k < b; k++)
-            sum += v[w->pool[a + k]];
-        return sum;
+        break;
     }
-    case OP_SUB:
-        return v[a] - v[b];
-    case OP_MUL:
-    case OP_CONVERT:
-        return v[a] * v[b];
-    case OP_DIV:
-        return v[a] / v[b];
-    case OP_NEG:
-        return -v[a];
-    case OP_SQUARE:
-        return v[a] * v[a];
-    case OP_SQRT:
-        return sqrt(fmax(0.0, v[a]));
-    case OP_ABS:
-        return fabs(v[a]);
-    case OP_SIN:
-        return sin(v[a] * unit);
-    case OP_COS:
-        return cos(v[a] * unit);
-    case OP_TAN:
-        return tan(v[a] * unit);
-    case OP_ASIN:
-        return asin(clamped(v[a])) / unit;
-    case OP_ACOS:
-        return acos(clamped(v[a])) / unit;
-    case OP_ATAN:
-        return atan(v[a]) / unit;
-    }
-    return n->num.value;
+    return v;
 }
 
 /* The direction of changed components, from 0 to a whole turn. */
@@ -156,7 +130,7 @@ static double heading_value(const struct work *w, const struct slip_heading *h, 
     double angle = atan2(h->y_sign * v[h->y], h->x_sign * v[h->x]);
     if (angle < 0.0)
         angle += TURN;
-    return angle / (w->units.angle == UNIT_DEG ? RADIANS_PER_DEGREE : 1.0);
+    return angle / radians_per_angle(w);
 }
 
 static double rounded(double x, int figures)
@@ -214,7 +188,7 @@ void slip_replay(const struct work *w, const struct replay *r, double *v)
         for (int k = 0; k < 2; k++)
             if (r->chance[k])
                 next[k] = make_edits(w, r->chance[k], next[k], i, v);
-        v[i] = operate(w, &w->node[i], v);
+        v[i] = operate(w, i, v);
         if (h < w->heading_count && w->heading[h].angle == i)
             v[i] = heading_value(w, &w->heading[h++], v);
         if (rounds)

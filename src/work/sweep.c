@@ -5,77 +5,33 @@
 #include <math.h>
 #include <string.h>
 
-#define RADIANS_PER_DEGREE 0.017453292519943295769
-
+/* A sum hands the same on to each of its terms. */
 static void spread(const struct work *w, uint32_t i, double *adjoint)
 {
-    const struct node *n = &w->node[i];
-    double d = adjoint[i], unit = w->units.angle == UNIT_DEG ? RADIANS_PER_DEGREE : 1.0;
-    uint32_t a = n->operand[0], b = n->operand[1];
-    double x = w->node[n->op == OP_SUM ? 0 : a].num.value;
-    switch ((enum op)n->op) {
-    case OP_SUM:
-        for (uint32_t k = 0; k < b; k++)
-            adjoint[w->pool[a + k]] += d;
+    static const struct angle_pair no_angle;
+    uint32_t count;
+    const uint32_t *operand = q_operands(w, (q){i}, &count);
+    if (count == 0)
         return;
-    case OP_SAME:
-    case OP_DOT:
-    case OP_NORM:
-    case OP_UNKNOWN:
-        adjoint[a] += d;
-        return;
-    case OP_SUB:
-        adjoint[a] += d;
-        adjoint[b] -= d;
-        return;
-    case OP_MUL:
-    case OP_CONVERT:
-        adjoint[a] += d * w->node[b].num.value;
-        adjoint[b] += d * x;
-        return;
-    case OP_DIV: {
-        double y = w->node[b].num.value;
-        adjoint[a] += d / y;
-        adjoint[b] -= d * x / (y * y);
-        return;
-    }
-    case OP_NEG:
-        adjoint[a] -= d;
-        return;
-    case OP_SQUARE:
-        adjoint[a] += 2.0 * d * x;
-        return;
-    case OP_SQRT:
-        if (n->num.value > 0.0)
-            adjoint[a] += 0.5 * d / n->num.value;
-        return;
-    case OP_ABS:
-        adjoint[a] += x < 0.0 ? -d : d;
-        return;
-    case OP_SIN:
-        adjoint[a] += d * unit * w->pair[w->node[a].pair - 1].cosine.value;
-        return;
-    case OP_COS:
-        adjoint[a] -= d * unit * w->pair[w->node[a].pair - 1].sine.value;
-        return;
-    case OP_TAN:
-        adjoint[a] += d * unit * (1.0 + n->num.value * n->num.value);
-        return;
-    case OP_ASIN:
-        adjoint[a] += d / unit / sqrt(fmax(1.0 - x * x, 1e-16));
-        return;
-    case OP_ACOS:
-        adjoint[a] -= d / unit / sqrt(fmax(1.0 - x * x, 1e-16));
-        return;
-    case OP_ATAN:
-        adjoint[a] += d / unit / (1.0 + x * x);
-        return;
-    case OP_NONE:
-    case OP_GIVEN:
-    case OP_CONSTANT:
+    const struct node *first = &w->node[operand[0]], *second = &w->node[operand[count > 1]];
+    const struct angle_pair *pair = first->pair ? &w->pair[first->pair - 1] : &no_angle;
+    double a = first->num.value, b = second->num.value, v = w->node[i].num.value;
+    double cosine = pair->cosine.value, sine = pair->sine.value, turn = radians_per_angle(w);
+    double d = adjoint[i], by_a = 0.0, by_b = 0.0;
+    switch ((enum op)w->node[i].op) {
+#define OP(name, operands, form, written, value, to_a, to_b)                                       \
+    case OP_##name:                                                                                \
+        by_a = to_a;                                                                               \
+        by_b = to_b;                                                                               \
+        break;
+#include "work/ops.def"
+#undef OP
     case OP_MAX_:
         return;
     }
+    adjoint[operand[0]] += by_a;
+    for (uint32_t k = 1; k < count; k++)
+        adjoint[operand[k]] += by_b;
 }
 
 static const double *sweep(struct work *w, q x, bool to_ways)

@@ -26,6 +26,32 @@ double q_value(const struct work *w, q x) { return q_node(w, x)->num.value; }
 
 q qv_component(const struct work *w, qv v, int axis) { return qv_node(w, v)->component[axis]; }
 
+const struct op_row op_rows[OP_MAX_] = {
+#define OP(name, operands, form, written, value, to_a, to_b)                                       \
+    {OPERANDS_##operands, FORM_##form, WRITING_##written},
+#include "work/ops.def"
+#undef OP
+};
+
+const uint32_t *q_operands(const struct work *w, q x, uint32_t *ret_count)
+{
+    const struct node *n = q_node(w, x);
+    enum operands operands = op_rows[n->op].operands;
+    bool is_many = operands == OPERANDS_MANY;
+    *ret_count = is_many ? n->operand[1] : (uint32_t)operands;
+    return is_many ? &w->pool[n->operand[0]] : n->operand;
+}
+
+bool q_is_name(const struct work *w, q x, q *ret_of)
+{
+    const struct node *n = q_node(w, x);
+    if (n->op != OP_SAME && !(n->op == OP_SUM && n->operand[1] == 1))
+        return false;
+    uint32_t count;
+    *ret_of = (q){*q_operands(w, x, &count)};
+    return true;
+}
+
 q q_term(const struct work *w, q sum, uint32_t k)
 {
     return (q){w->pool[q_node(w, sum)->operand[0] + k]};
@@ -37,12 +63,6 @@ qv qv_term(const struct work *w, qv sum, uint32_t k)
 }
 
 /* ---- dimensions ---- */
-
-static bool same_dimension(struct dimension a, struct dimension b)
-{
-    return a.force == b.force && a.length == b.length && a.mass == b.mass &&
-           a.acceleration == b.acceleration && a.angle == b.angle;
-}
 
 static struct dimension dimension_combine(struct dimension a, struct dimension b, int sign)
 {
@@ -242,7 +262,7 @@ q q_sum(struct work *w, const q *terms, uint32_t count)
                      .operand = {w->pool_count, count}};
     for (uint32_t k = 0; k < count; k++) {
         const struct node *term = q_node(w, terms[k]);
-        if (q_is_none(terms[k]) || !same_dimension(term->dimension, n.dimension))
+        if (q_is_none(terms[k]) || !dimension_same(term->dimension, n.dimension))
             return inconsistent(w);
         if (k > 0)
             n.num = num_add(w->field, n.num, term->num);
@@ -255,7 +275,7 @@ q q_sum(struct work *w, const q *terms, uint32_t count)
 q q_sub(struct work *w, q a, q b)
 {
     const struct node *x = q_node(w, a), *y = q_node(w, b);
-    if (q_is_none(a) || q_is_none(b) || !same_dimension(x->dimension, y->dimension))
+    if (q_is_none(a) || q_is_none(b) || !dimension_same(x->dimension, y->dimension))
         return inconsistent(w);
     return push_op(w, OP_SUB, num_sub(w->field, x->num, y->num), x->dimension, a, b);
 }
@@ -372,7 +392,7 @@ q q_unknown(struct work *w, struct num found, struct dimension dimension, q hand
     bool agrees = apart <= UNKNOWN_AGREES * scale;
     bool is_explained = apart <= worked->num.error + worked->num.slack;
     if (!q_is_none(hand) &&
-        (!same_dimension(worked->dimension, dimension) || (!agrees && !is_explained)))
+        (!dimension_same(worked->dimension, dimension) || (!agrees && !is_explained)))
         return inconsistent(w);
     struct symbol symbol = worked->symbol;
     w->hand_lost = w->hand_lost || !agrees;

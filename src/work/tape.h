@@ -27,31 +27,36 @@ typedef struct {
     uint32_t i;
 } qv; /* a vector on the tape; {0} is none */
 
+/* What a formula holds an operation together as. */
+enum form {
+    FORM_LEAF,
+    FORM_NAME, /* prints as what it names */
+    FORM_SUM,  /* and a difference, a minus sign */
+    FORM_PRODUCT,
+    FORM_QUOTIENT,
+    FORM_FUNCTION, /* cos θ, √a, a² */
+    FORM_CONVERSION,
+    FORM_OF_VECTORS /* as vectors a·b and |v|; as scalars what computes it */
+};
+
+/* Does a hand write it down, and so round it? Where it has a name, or always; see allowance.c. */
+enum writing { WRITING_NEVER, WRITING_NAMED, WRITING_ALWAYS };
+
 enum op {
-    OP_NONE,     /* the null node */
-    OP_GIVEN,    /* typed in the request; prints as typed */
-    OP_CONSTANT, /* of the method: 2, 180°, a unit's factor; prints as its text */
-    OP_SAME,     /* another name for operand 0 */
-    OP_SUM,      /* of n operands */
-    OP_SUB,
-    OP_MUL,
-    OP_DIV,
-    OP_NEG,
-    OP_SQUARE,
-    OP_SQRT,
-    OP_ABS,
-    OP_SIN,
-    OP_COS,
-    OP_TAN,
-    OP_ASIN, /* angles out: principal values, in the request's unit */
-    OP_ACOS,
-    OP_ATAN,
-    OP_CONVERT, /* operand 0, typed in another unit, times operand 1, the factor */
-    OP_DOT,  /* operand 0 is the sum of products that computes it; `vectors` are a and b of a·b */
-    OP_NORM, /* operand 0 is the root that computes it; vectors[0] is the vector */
-    OP_UNKNOWN, /* found by a linear solver; operand 0: the same number worked by hand, or none */
+#define OP(name, operands, form, written, value, to_a, to_b) OP_##name,
+#include "work/ops.def"
+#undef OP
     OP_MAX_
 };
+
+enum operands { OPERANDS_0, OPERANDS_1, OPERANDS_2, OPERANDS_MANY }; /* many: by the pool */
+
+struct op_row {
+    enum operands operands;
+    enum form form;
+    enum writing written;
+};
+extern const struct op_row op_rows[OP_MAX_];
 
 /* What a number is called. Printed base_sub axis prime: F, 1, 'x' is F₁ₓ. */
 struct symbol {
@@ -108,6 +113,10 @@ const struct node *q_node(const struct work *w, q x);
 const struct vector *qv_node(const struct work *w, qv v);
 double q_value(const struct work *w, q x);
 q qv_component(const struct work *w, qv v, int axis); /* axis 0, 1, 2; {0} where there is none */
+/* The numbers that x was worked from; *ret_count of them. */
+const uint32_t *q_operands(const struct work *w, q x, uint32_t *ret_count);
+/* Is x another name (OP_SAME, or a sum of one)? Of *ret_of. */
+bool q_is_name(const struct work *w, q x, q *ret_of);
 /* The k-th operand of a sum. */
 q q_term(const struct work *w, q sum, uint32_t k);
 qv qv_term(const struct work *w, qv sum, uint32_t k);
