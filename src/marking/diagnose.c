@@ -17,8 +17,10 @@
 /* One class stands out where the next fits this much worse. */
 #define STANDS_OUT 4.0
 #define STANDS_OUT_AT_LEAST 0.35
-/* Pairs are tried where all of them together match a random answer more rarely than this. */
+/* Pairs are tried where all of them together match a random answer more rarely than this; within
+ * so small a share of the margins no student's rounding would fit. */
 #define PAIRS_BY_CHANCE 1e-3
+#define PAIRS_LEAST_MARGIN 0.3
 #define PAIRS_MAX 300 /* chances: pairs of more would take too long */
 #define NEAR_OF_SCALE 0.1
 #define NEAR_ANGLE (10.0 * DEGREE)
@@ -259,8 +261,18 @@ static bool is_comparable(const struct handed *h, int i)
     return h->judged[i].item >= 0 && h->d->slot[h->judged[i].item] >= 0;
 }
 
-/* The largest misfit over all that was handed in; HUGE_VAL as soon as one does not fit. */
-static double misfit(const struct handed *h, const double *outcome)
+/* The answer in a larger unit is as much closer to 0: nothing is "0.001 times the key" for being
+ * small. */
+static double margin_of(const struct diagnoser *d, uint32_t c)
+{
+    const struct slip_chance *chance = &d->chance[c];
+    bool is_unit = chance->slip == SLIP_UNIT_PREFIX || chance->slip == SLIP_UNIT_POUND;
+    return is_unit && !chance->pointer ? fmin(1.0, d->items->w->edit[chance->first].times) : 1.0;
+}
+
+/* The largest misfit over all that was handed in, each over `margin`; HUGE_VAL as soon as one does
+ * not fit. */
+static double misfit(const struct handed *h, const double *outcome, double margin)
 {
     double worst = 0.0;
     for (int i = 0; i < h->count; i++) {
@@ -273,7 +285,7 @@ static double misfit(const struct handed *h, const double *outcome)
             return HUGE_VAL;
         const struct item *item = &h->d->items->item[h->judged[i].item];
         const double *slot = outcome + h->d->slot[h->judged[i].item];
-        double m = misfit_of(h->d, item, given, slot);
+        double m = misfit_of(h->d, item, given, slot) / margin;
         if (!(m <= h->margin))
             return HUGE_VAL;
         worst = fmax(worst, m);
@@ -364,7 +376,7 @@ static int fits_of(const struct handed *h, struct fit fit[FITS_MAX])
     for (uint32_t c = 0; c < h->d->count; c++) {
         if (h->d->is_silent[c])
             continue;
-        double m = misfit(h, outcome_at(h->d, c));
+        double m = misfit(h, outcome_at(h->d, c), margin_of(h->d, c));
         if (!(m <= 1.0))
             continue;
         bool is_known = false;
@@ -410,31 +422,20 @@ static bool name_one(const struct handed *h, struct diagnosis *ret)
 
 /* ---- two slips ---- */
 
-/* The share of all answers that one outcome matches by chance: for each number twice its margin
- * over four times its size. */
-static double chance_of_match(const struct handed *h)
+/* The share of all numbers that one outcome matches by chance: twice its margin over four times its
+ * size. */
+static double chance_of_match(const struct item *item)
 {
-    double chance = 1.0;
-    for (int i = 0; i < h->count; i++) {
-        if (!is_comparable(h, i) || !answer_find(h->a, h->judged[i].item))
-            continue;
-        const struct item *item = &h->d->items->item[h->judged[i].item];
-        bool is_derived = answer_find(h->a, h->judged[i].item)->is_derived;
-        if (is_derived)
-            continue;
-        if (item->kind == PART_DIRECTION || item->is_angle)
-            chance *= 2.0 * MATCH_ANGLE / TURN;
-        else if (item->vector < 0 && item->force >= 0 && !q_is_none(item->number[0]))
-            chance *= MATCH_OF_SCALE; /* a magnitude */
-        else
-            chance *= 0.5 * MATCH_OF_SCALE;
-    }
-    return chance;
+    if (item->kind == PART_DIRECTION || item->is_angle)
+        return 2.0 * MATCH_ANGLE / TURN;
+    bool is_magnitude = item->vector < 0 && item->force >= 0 && !q_is_none(item->number[0]);
+    return is_magnitude ? MATCH_OF_SCALE : 0.5 * MATCH_OF_SCALE;
 }
 
-/* What was handed in, as bits: which items a chance changes, and which it gives as handed in. */
+/* What was handed in, as bits: which items a chance changes, the first of them that is worked out,
+ * and which it gives as handed in. */
 struct traits {
-    uint64_t changes, fits;
+    uint64_t changes, first, fits;
 };
 
 /* The items that are compared, in order; more than fit a mask: 0. */
@@ -458,79 +459,154 @@ static bool fits_item(const struct handed *h, int item, const double *outcome, d
            misfit_of(h->d, &h->d->items->item[item], given, outcome) <= margin;
 }
 
-static struct traits traits_of(const struct handed *h, const int *item, int count,
-                               const double *outcome)
+/* Everything that pairs are compared by. */
+struct pairing {
+    struct handed h; /* with a margin of its own */
+    int item[64], items;
+    uint32_t node[64];          /* where each is worked out */
+    uint64_t all, right, wrong; /* right: as in the key; wrong: and not from other numbers */
+    struct traits *traits;
+};
+
+static struct traits traits_of(const struct pairing *p, const double *outcome)
 {
-    struct traits t = {0, 0};
-    for (int k = 0; k < count; k++) {
-        if (!is_same_item(h, outcome, h->d->right, item[k]))
-            t.changes |= (uint64_t)1 << k;
-        if (fits_item(h, item[k], outcome + h->d->slot[item[k]], 1.0))
-            t.fits |= (uint64_t)1 << k;
+    const struct handed *h = &p->h;
+    struct traits t = {0, 0, 0};
+    uint32_t first = UINT32_MAX;
+    for (int k = 0; k < p->items; k++) {
+        uint64_t bit = (uint64_t)1 << k;
+        if (fits_item(h, p->item[k], outcome + h->d->slot[p->item[k]], 1.0))
+            t.fits |= bit;
+        if (is_same_item(h, outcome, h->d->right, p->item[k]))
+            continue;
+        t.changes |= bit;
+        if (p->node[k] < first) {
+            first = p->node[k];
+            t.first = bit;
+        }
     }
     return t;
 }
 
-/* Not what changes neither, or one alone; what both change adds up where it is a component. */
-static bool may_fit(const struct handed *h, const int *item, uint64_t all, uint64_t right,
-                    struct traits a, struct traits b, const double *x, const double *y)
+/* A slip of a pair shows first in a number that is wrong by itself: what comes after follows. */
+static bool may_be_of_pair(const struct pairing *p, uint32_t c)
 {
-    uint64_t both = a.changes & b.changes, none = all & ~(a.changes | b.changes);
-    if ((none & ~right) || (a.changes & ~both & ~a.fits) || (b.changes & ~both & ~b.fits))
+    return !p->h.d->is_silent[c] && (p->traits[c].first & p->wrong);
+}
+
+/* The share of their margins within which pairs are to match, so that a random answer is matched
+ * more rarely than PAIRS_BY_CHANCE by all of them together. What is right, or follows from other
+ * numbers of the student, is no evidence: left are the numbers that are wrong by themselves, and
+ * the pairs that leave alone what is right. */
+static double margin_of_pairs(const struct pairing *p)
+{
+    double chance = 1.0, alone = 0.0;
+    int wrong = __builtin_popcountll(p->wrong);
+    for (uint64_t rest = p->wrong; rest; rest &= rest - 1)
+        chance *= chance_of_match(&p->h.d->items->item[p->item[__builtin_ctzll(rest)]]);
+    for (uint32_t c = 0; c < p->h.d->count; c++)
+        alone += may_be_of_pair(p, c) && !(p->traits[c].changes & p->right);
+    chance *= 0.5 * alone * alone;
+    if (wrong < 2)
+        return 0.0;
+    return chance > PAIRS_BY_CHANCE ? pow(PAIRS_BY_CHANCE / chance, 1.0 / wrong) : 1.0;
+}
+
+/* Not what changes neither, or one alone; what two forces change adds up where it is a component.
+ */
+static bool may_fit(const struct pairing *p, uint32_t i, uint32_t j)
+{
+    const struct diagnoser *d = p->h.d;
+    struct traits a = p->traits[i], b = p->traits[j];
+    uint64_t both = a.changes & b.changes, none = p->all & ~(a.changes | b.changes);
+    if (none & ~p->right)
         return false;
+    if (is_same_place(&d->chance[i], &d->chance[j])) /* one is made of what the other leaves */
+        return true;
+    if ((a.changes & ~both & ~a.fits) || (b.changes & ~both & ~b.fits))
+        return false;
+    const double *x = outcome_at(d, i), *y = outcome_at(d, j);
     for (; both; both &= both - 1) {
-        int k = item[__builtin_ctzll(both)], at = h->d->slot[k];
-        if (h->d->items->item[k].vector < 0)
+        int k = p->item[__builtin_ctzll(both)], at = d->slot[k];
+        if (d->items->item[k].vector < 0)
             continue;
-        double sum = x[at] + y[at] - h->d->right[at];
-        if (!fits_item(h, k, &sum, 2.0))
+        double sum = x[at] + y[at] - d->right[at];
+        if (!fits_item(&p->h, k, &sum, 2.0))
             return false;
     }
     return true;
 }
 
+/* Where an item is worked out; a direction of several numbers behind them. */
+static uint32_t node_of(const struct work *w, const struct item *item)
+{
+    uint32_t node = judge_node_of(w, item);
+    return node ? node : item->number[0].i;
+}
+
+static bool pairing_init(struct pairing *p, const struct handed *h)
+{
+    const struct diagnoser *d = h->d;
+    *p = (struct pairing){.h = *h};
+    p->items = compared_items(h, p->item);
+    p->traits = arena_alloc(d->items->w->arena, ((size_t)d->count + 1) * sizeof *p->traits);
+    if (p->items == 0 || !p->traits)
+        return false;
+    for (int k = 0; k < p->items; k++)
+        p->node[k] = node_of(d->items->w, &d->items->item[p->item[k]]);
+    for (int i = 0, k = 0; i < h->count && k < p->items; i++) {
+        if (h->judged[i].item != p->item[k])
+            continue;
+        if (h->judged[i].verdict == VERDICT_INCORRECT && !answer_find(h->a, p->item[k])->is_derived)
+            p->wrong |= (uint64_t)1 << k;
+        k++;
+    }
+    p->all = p->items == 64 ? ~(uint64_t)0 : ((uint64_t)1 << p->items) - 1;
+    p->right = traits_of(p, d->right).fits;
+    for (uint32_t c = 0; c < d->count; c++)
+        if (!d->is_silent[c])
+            p->traits[c] = traits_of(p, outcome_at(d, c));
+    p->h.margin = margin_of_pairs(p);
+    return p->h.margin >= PAIRS_LEAST_MARGIN;
+}
+
+/* How much a pair spoils that is right, by one slip, and the other mends. */
+static int spoilt_by(const struct pairing *p, uint32_t i, uint32_t j)
+{
+    return __builtin_popcountll((p->traits[i].changes | p->traits[j].changes) & p->right);
+}
+
 static bool name_two(const struct handed *h, struct diagnosis *ret)
 {
     struct diagnoser *d = h->d;
-    struct work *w = d->items->w;
-    double pairs = 0.5 * (double)d->count * (double)d->count;
-    if (d->count > PAIRS_MAX || pairs * chance_of_match(h) > PAIRS_BY_CHANCE)
+    struct pairing p;
+    if (d->count > PAIRS_MAX || !pairing_init(&p, h))
         return false;
-    int item[64], items = compared_items(h, item);
-    struct traits *traits = arena_alloc(w->arena, ((size_t)d->count + 1) * sizeof *traits);
-    if (items == 0 || !traits)
-        return false;
-    uint64_t all = items == 64 ? ~(uint64_t)0 : ((uint64_t)1 << items) - 1;
-    uint64_t right = traits_of(h, item, items, d->right).fits;
-    for (uint32_t i = 0; i < d->count; i++)
-        if (!d->is_silent[i])
-            traits[i] = traits_of(h, item, items, outcome_at(d, i));
     double *value = items_values(d->items);
     double *outcome = d->outcome + (size_t)d->count * (size_t)d->slots; /* room for one more */
     uint32_t best[2] = {0, 0};
     double least = HUGE_VAL, second = HUGE_VAL;
-    double *kept = arena_alloc(w->arena, ((size_t)d->slots + 1) * sizeof *kept);
+    double *kept = arena_alloc(d->items->w->arena, ((size_t)d->slots + 1) * sizeof *kept);
     if (!value || !kept)
         return false;
     for (uint32_t i = 0; i < d->count; i++) {
-        if (d->is_silent[i])
-            continue;
-        for (uint32_t j = i + 1; j < d->count; j++) {
-            if (d->is_silent[j] || !may_fit(h, item, all, right, traits[i], traits[j],
-                                            outcome_at(d, i), outcome_at(d, j)))
+        for (uint32_t j = i + 1; j < d->count && may_be_of_pair(&p, i); j++) {
+            if (!may_be_of_pair(&p, j) || !may_fit(&p, i, j))
                 continue;
-            slip_replay(w, &(struct replay){.chance = {&d->chance[i], &d->chance[j]}}, value);
+            slip_replay(d->items->w, &(struct replay){.chance = {&d->chance[i], &d->chance[j]}},
+                        value);
             outcome_of(d, value, outcome);
-            double m = misfit(h, outcome);
-            if (!(m <= 1.0) || (isfinite(least) && is_same_class(h, outcome, kept)))
+            double m = misfit(&p.h, outcome, margin_of(d, i) * margin_of(d, j));
+            if (!isfinite(m))
                 continue;
-            if (m < least) {
-                second = least;
+            bool is_same = isfinite(least) && is_same_class(h, outcome, kept);
+            if (is_same ? spoilt_by(&p, i, j) < spoilt_by(&p, best[0], best[1]) : m < least) {
+                second = is_same ? second : least;
                 least = m;
                 best[0] = i;
                 best[1] = j;
                 memcpy(kept, outcome, (size_t)d->slots * sizeof *kept);
-            } else if (m < second) {
+            } else if (!is_same && m < second) {
                 second = m;
             }
         }
@@ -547,7 +623,7 @@ static bool name_two(const struct handed *h, struct diagnosis *ret)
 #define EXPLAINED_MIN 2 /* numbers: one alone is explained by chance too often */
 
 /* What a number would be, given a slip and the student's earlier numbers: as it was handed in? */
-static bool fits_computed(const struct handed *h, int judged, double computed)
+static bool fits_computed(const struct handed *h, int judged, double computed, double margin)
 {
     const struct item *item = &h->d->items->item[h->judged[judged].item];
     const struct given_item *given = answer_find(h->a, h->judged[judged].item);
@@ -557,7 +633,7 @@ static bool fits_computed(const struct handed *h, int judged, double computed)
         outcome[0] = cos(computed * radian);
         outcome[1] = sin(computed * radian);
     }
-    return isfinite(computed) && misfit_of(h->d, item, given, outcome) <= 1.0;
+    return isfinite(computed) && misfit_of(h->d, item, given, outcome) <= margin;
 }
 
 /* Does none of the student's numbers enter another? Then a slip gives what it gives by itself. */
@@ -595,21 +671,20 @@ static bool may_explain(const struct handed *h, const struct own_numbers *n, con
 }
 
 /* How many wrong numbers it explains; 0 where it spoils one that was right or followed. */
-static int explained_by(const struct handed *h, const struct own_numbers *n,
-                        const struct slip_chance *chance, double *value,
-                        int ret_explained[OWN_NUMBERS_MAX])
+static int explained_by(const struct handed *h, const struct own_numbers *n, uint32_t c,
+                        double *value, int ret_explained[OWN_NUMBERS_MAX])
 {
-    double computed[OWN_NUMBERS_MAX];
+    double computed[OWN_NUMBERS_MAX], margin = margin_of(h->d, c);
     int count = 0;
     slip_replay(h->d->items->w,
-                &(struct replay){.chance = {chance},
+                &(struct replay){.chance = {&h->d->chance[c]},
                                  .own = n->own,
                                  .own_count = (uint32_t)n->count,
                                  .computed = computed},
                 value);
     for (int k = 0; k < n->count; k++) {
         bool is_wrong = h->judged[n->judged[k]].verdict == VERDICT_INCORRECT;
-        bool fits = fits_computed(h, n->judged[k], computed[k]);
+        bool fits = fits_computed(h, n->judged[k], computed[k], margin);
         if (!is_wrong && !fits)
             return 0;
         if (is_wrong && fits)
@@ -630,7 +705,7 @@ static bool name_within(const struct handed *h, struct diagnosis *ret)
     for (uint32_t c = 0; value && n.count > EXPLAINED_MIN && c < h->d->count; c++) {
         if (h->d->is_silent[c] || !may_explain(h, &n, outcome_at(h->d, c), is_alone))
             continue;
-        int count = explained_by(h, &n, &h->d->chance[c], value, explained);
+        int count = explained_by(h, &n, c, value, explained);
         if (count < most || count < EXPLAINED_MIN)
             continue;
         is_one = count > most || h->d->chance[c].slip == chance->slip;

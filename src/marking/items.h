@@ -52,6 +52,8 @@ struct item {
     double scale;        /* of what it was worked out from */
 };
 
+struct relation; /* judge.c */
+
 /* Where the parts of one force are among the items; −1: nowhere. */
 struct force_items {
     int component[3], magnitude, direction;
@@ -67,6 +69,7 @@ struct items {
     int measured;         /* items that were measured with their allowance */
     double largest_force; /* of all items; −1: not yet known */
     double *value; /* scratch of replays: one for each node; made when it is first asked for */
+    struct relation *relation; /* scratch of judging */
 };
 
 /* The items of the answer that `w` holds, w->answer. Where it has two solutions, of the one with

@@ -115,9 +115,16 @@ static bool is_right_as_given(struct items *s, const struct answer *a, int i,
 
 /* ---- what follows from the student's own earlier numbers ---- */
 
-/* Where the number of an item is worked out, before it goes by other names: later lines may use any
- * of them. 0: a direction of several numbers. */
-static uint32_t node_of(const struct work *w, const struct item *item)
+/* An angle that follows its components: its parts alone would not know the quadrant. */
+static bool is_heading(const struct work *w, uint32_t node)
+{
+    for (uint32_t i = 0; i < w->heading_count; i++)
+        if (w->heading[i].angle == node)
+            return true;
+    return false;
+}
+
+uint32_t judge_node_of(const struct work *w, const struct item *item)
 {
     bool has_node =
         item->kind == PART_NUMBER || (item->kind == PART_DIRECTION && q_is_none(item->number[1]));
@@ -128,6 +135,8 @@ static uint32_t node_of(const struct work *w, const struct item *item)
         const struct node *n = q_node(w, x);
         bool is_name =
             n->op == OP_SAME || n->op == OP_UNKNOWN || n->op == OP_NORM || n->op == OP_DOT;
+        if (item->kind == PART_DIRECTION && is_heading(w, x.i))
+            return x.i;
         if (n->op == OP_SUM && n->operand[1] == 1)
             x = q_term(w, x, 0);
         else if (is_name && n->operand[0])
@@ -159,7 +168,7 @@ void judge_own_numbers(struct items *s, const struct answer *a, const struct jud
             continue;
         const struct item *item = &s->item[judged[i].item];
         const struct given_item *given = answer_find(a, judged[i].item);
-        uint32_t node = node_of(s->w, item);
+        uint32_t node = judge_node_of(s->w, item);
         if (!node || !given || given->state != GIVEN_VALUE || given->is_derived ||
             (item->kind == PART_DIRECTION && !given->has_angle))
             continue;
@@ -187,6 +196,202 @@ static bool follows(struct items *s, const struct item *item, const struct given
     return has_moved && number_is_right(s, item, given->value, computed, size, m);
 }
 
+/* ---- the same where the order is free ----
+ *
+ * The tape finds its numbers in one order; a student may have found the wrong one first, or last.
+ * What tells is which equations of equilibrium the student's numbers fulfil: of the numbers that
+ * are wrong so many follow from the others as these equations are independent in them. */
+
+/* One of them, linear in the wrong numbers, at what was handed in. */
+struct relation {
+    double rest;    /* what should be 0 */
+    double *factor; /* of the wrong numbers */
+};
+
+struct relations {
+    struct items *items;
+    const struct own_numbers *own;
+    struct judged *judged;
+    int wrong[OWN_NUMBERS_MAX]; /* which of the own numbers, as they are worked out */
+    int count;                  /* of them */
+    struct relation *list;      /* one for each of the wrong numbers, then the balances */
+    int rows;
+};
+
+/* Rounding of a difference of two replays, of the largest factor: less is none at all. */
+#define NO_FACTOR 1e-6
+#define STEP 1e-4     /* of a number, to see what rests on it */
+#define ROUNDED 0.005 /* the worst of three figures */
+
+static bool relations_room(struct items *s, struct relations *r)
+{
+    size_t rows = (size_t)OWN_NUMBERS_MAX + s->w->balance_count;
+    if (!s->relation) {
+        int columns = s->count < OWN_NUMBERS_MAX ? s->count : OWN_NUMBERS_MAX;
+        s->relation = arena_alloc(s->w->arena, rows * sizeof *s->relation);
+        double *factor =
+            s->relation ? arena_alloc(s->w->arena, rows * (size_t)columns * sizeof *factor) : NULL;
+        if (!factor) {
+            s->relation = NULL;
+            return false;
+        }
+        for (size_t i = 0; i < rows; i++)
+            s->relation[i].factor = factor + i * (size_t)columns;
+    }
+    r->list = s->relation;
+    return true;
+}
+
+static const struct item *wrong_item(const struct relations *r, int column)
+{
+    return item_measured(r->items, r->judged[r->own->judged[r->wrong[column]]].item);
+}
+
+/* A replay of the numbers as handed in, one of which (or none: −1) is `by` larger. */
+static void replay_own(const struct relations *r, int moved, double by, double *computed,
+                       double *value)
+{
+    struct slip_own own[OWN_NUMBERS_MAX];
+    memcpy(own, r->own->own, (size_t)r->own->count * sizeof *own);
+    if (moved >= 0)
+        own[moved].value += by;
+    slip_replay(
+        r->items->w,
+        &(struct replay){.own = own, .own_count = (uint32_t)r->own->count, .computed = computed},
+        value);
+}
+
+static double balance_of(const struct slip_balance *b, const double *value)
+{
+    return value[b->left] - (b->right ? value[b->right] : 0.0);
+}
+
+/* Angles are compared within a turn. */
+static double rest_of(const struct relations *r, int k, double computed)
+{
+    const struct item *item = wrong_item(r, k);
+    double apart = r->own->own[r->wrong[k]].value - computed;
+    bool is_angle = item->is_angle || item->kind == PART_DIRECTION;
+    return is_angle ? remainder(apart, r->items->w->units.angle == UNIT_DEG ? 360.0 : TURN) : apart;
+}
+
+static void find_relations(struct relations *r, double *value)
+{
+    const struct work *w = r->items->w;
+    double computed[OWN_NUMBERS_MAX];
+    replay_own(r, -1, 0.0, computed, value);
+    r->rows = r->count + (int)w->balance_count;
+    for (int k = 0; k < r->count; k++)
+        r->list[k].rest = rest_of(r, k, computed[r->wrong[k]]);
+    for (uint32_t b = 0; b < w->balance_count; b++)
+        r->list[r->count + (int)b].rest = balance_of(&w->balance[b], value);
+    for (int c = 0; c < r->count; c++) {
+        double own = r->own->own[r->wrong[c]].value;
+        double by = STEP * (fabs(own) + wrong_item(r, c)->size);
+        replay_own(r, r->wrong[c], by, computed, value);
+        for (int k = 0; k < r->count; k++) {
+            double now = rest_of(r, k, computed[r->wrong[k]]);
+            r->list[k].factor[c] = (now - r->list[k].rest) / by + (k == c ? 1.0 : 0.0);
+        }
+        for (uint32_t b = 0; b < w->balance_count; b++) {
+            struct relation *one = &r->list[r->count + (int)b];
+            one->factor[c] = (balance_of(&w->balance[b], value) - one->rest) / by;
+        }
+    }
+}
+
+static double largest_factor(const struct relations *r, const struct relation *one)
+{
+    double largest = 0.0;
+    for (int c = 0; c < r->count; c++)
+        largest = fmax(largest, fabs(one->factor[c]));
+    return largest;
+}
+
+/* How far a number may be from what it follows from. */
+static double reach_of(const struct relations *r, int column, const struct marking *m)
+{
+    const struct item *item = wrong_item(r, column);
+    double radian = r->items->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    if (item->kind == PART_DIRECTION)
+        return fmax(item->allowance / radian, m->angle);
+    if (item->is_angle)
+        return fmax(item->allowance, m->angle);
+    double own = fabs(r->own->own[r->wrong[column]].value);
+    return fmax(item->allowance, m->relative * fmax(item->size, own));
+}
+
+/* Do the student's numbers fulfil it? To within what the least of them may be off, and the rounding
+ * of the largest. */
+static bool holds(const struct relations *r, const struct relation *one, const struct marking *m)
+{
+    double least = HUGE_VAL, largest = 0.0, of_largest = largest_factor(r, one);
+    for (int c = 0; c < r->count; c++) {
+        double factor = fabs(one->factor[c]);
+        if (!(factor > NO_FACTOR * of_largest))
+            continue;
+        least = fmin(least, factor * reach_of(r, c, m));
+        largest = fmax(largest, factor * fabs(r->own->own[r->wrong[c]].value));
+    }
+    return isfinite(least) && fabs(one->rest) <= least + ROUNDED * largest;
+}
+
+/* Take what earlier relations give out of this one. */
+static void reduce(const struct relations *r, struct relation *one, const int *pivot,
+                   const int *row, int found)
+{
+    for (int p = 0; p < found; p++) {
+        const struct relation *other = &r->list[row[p]];
+        double share = one->factor[pivot[p]] / other->factor[pivot[p]];
+        for (int c = 0; share != 0.0 && c < r->count; c++)
+            one->factor[c] -= share * other->factor[c];
+        one->factor[pivot[p]] = 0.0;
+    }
+}
+
+/* Elimination: which of the wrong numbers the others give, the later ones rather; how many. */
+static int find_given(const struct relations *r, const struct marking *m, bool *ret_is_given)
+{
+    int pivot[OWN_NUMBERS_MAX], row[OWN_NUMBERS_MAX], found = 0;
+    for (int i = 0; i < r->rows && found < r->count; i++) {
+        struct relation *one = &r->list[i];
+        double least = NO_FACTOR * largest_factor(r, one);
+        if (!holds(r, one, m))
+            continue;
+        reduce(r, one, pivot, row, found);
+        int c = r->count - 1;
+        while (c >= 0 && !(fabs(one->factor[c]) > least))
+            c--;
+        if (c < 0)
+            continue;
+        pivot[found] = c;
+        row[found++] = i;
+        ret_is_given[c] = true;
+    }
+    return found;
+}
+
+static void follow_in_any_order(struct items *s, const struct marking *m,
+                                const struct own_numbers *n, struct judged *judged)
+{
+    struct relations r = {.items = s, .own = n, .judged = judged};
+    bool is_given[OWN_NUMBERS_MAX] = {false};
+    int followed = 0;
+    for (int k = 0; k < n->count; k++) {
+        enum verdict v = judged[n->judged[k]].verdict;
+        if (v == VERDICT_INCORRECT || v == VERDICT_FOLLOWS)
+            r.wrong[r.count++] = k;
+        followed += v == VERDICT_FOLLOWS;
+    }
+    if (s->w->balance_count == 0 || r.count - followed < 2 || !relations_room(s, &r))
+        return;
+    find_relations(&r, items_values(s));
+    if (find_given(&r, m, is_given) <= followed)
+        return;
+    for (int c = 0; c < r.count; c++)
+        judged[n->judged[r.wrong[c]]].verdict = is_given[c] ? VERDICT_FOLLOWS : VERDICT_INCORRECT;
+}
+
 static void follow_through(struct items *s, const struct answer *a, const struct marking *m,
                            struct judged *judged, int count)
 {
@@ -204,6 +409,7 @@ static void follow_through(struct items *s, const struct answer *a, const struct
             follows(s, item_measured(s, j->item), answer_find(a, j->item), computed[k], m))
             j->verdict = VERDICT_FOLLOWS;
     }
+    follow_in_any_order(s, m, &n, judged);
 }
 
 /* ---- all ---- */

@@ -26,6 +26,10 @@ struct judged {
 void judge(struct items *items, const struct answer *a, const struct marking *rules,
            const int *asked, int asked_count, struct judged *ret_judged);
 
+/* Where the number of an item is worked out, before it goes by other names: later lines may use any
+ * of them. 0: a direction of several numbers. */
+uint32_t judge_node_of(const struct work *w, const struct item *item);
+
 /* The numbers that a student handed in, for a replay: what is right is carried on in full. */
 #define OWN_NUMBERS_MAX 200 /* beyond that a sheet is too long to follow */
 struct own_numbers {

@@ -218,6 +218,14 @@ void cut_check_joint(struct cut *c, struct phrase title)
     }
 }
 
+void cut_balances(struct cut *c)
+{
+    struct candidates axes;
+    list_axes(c, &axes);
+    for (int k = 0; k < axes.count && !c->a.b->w->failed; k++)
+        hand_balance(&c->h, &axes.list[k]);
+}
+
 void cut_alternatives(struct cut *c, const q *answer)
 {
     q of[HAND_COLUMNS_MAX];

@@ -47,6 +47,8 @@ void cut_begin(struct cut *c);
 void cut_work_joint(struct cut *c);
 /* Sums at a joint that were not used must come out as zero: shown under `title`. */
 void cut_check_joint(struct cut *c, struct phrase title);
+/* Where answers are to be checked: the sums at a joint, with what was found in them. */
+void cut_balances(struct cut *c);
 /* Where the key is asked for: other usual orders of solving the equations of a joint together;
  * answer[k] is force k as answered. */
 void cut_alternatives(struct cut *c, const q *answer);

@@ -431,6 +431,7 @@ static enum problem_code bodies(struct work *w, const struct equilibrium_input *
     if (a.is_held && hand.a && !w->failed) {
         hand_check(&hand);
         hand_alternatives(&hand);
+        hand_balances(&hand);
     }
     if (a.is_held)
         left = put_back(&a);

@@ -56,6 +56,8 @@ void hand_begin(struct hand *h, struct assembly *a);
 void hand_work(struct hand *h);
 /* Equations that were not used, as checks. */
 void hand_check(struct hand *h);
+/* Where answers are to be checked: all usual sums with what was found in them. */
+void hand_balances(struct hand *h);
 /* Where the key is asked for: another usual equation for each answer, as its alternative. */
 void hand_alternatives(const struct hand *h);
 
@@ -101,6 +103,8 @@ void hand_solve_together(struct hand *h, const struct candidates *c, uint64_t gr
                          const int *rows, int row_count);
 /* All that is known in an equation, found or given, added up; {0}: nothing. Opens the equation. */
 q hand_sum(struct hand *h, struct equation *e);
+/* Declare that it vanishes, where all unknowns in it were found. */
+void hand_balance(struct hand *h, struct candidate *c);
 /* Was the equation used to find something? */
 bool hand_used(const struct hand *h, const struct equation *e);
 /* The factor of an unknown in an equation, exactly. */

@@ -1,5 +1,6 @@
 /* hand_other.c: other usual ways to the same numbers, for their allowances only: without steps. */
 #include "statics/hand.h"
+#include "work/slip.h"
 
 /* How a way differs from the one that is shown. */
 struct way {
@@ -114,4 +115,31 @@ void hand_alternatives(const struct hand *h)
     for (int way = 0; way < 4; way++)
         by_collected_sums(h, (struct way){.by_arm = way & 1, .by_component = way & 2});
     by_other_equations(h);
+}
+
+/* ---- what must vanish ---- */
+
+void hand_balance(struct hand *h, struct candidate *c)
+{
+    struct work *w = h->a->b->w;
+    bool numbers_only = w->numbers_only, keeps_slips = w->keeps_slips;
+    for (uint64_t rest = c->unknowns; rest != 0; rest &= rest - 1)
+        if (q_is_none(h->unknown[__builtin_ctzll(rest)].value))
+            return;
+    w->numbers_only = true; /* neither lines nor wrong lines of its own */
+    w->keeps_slips = false;
+    q sum = hand_sum(h, &c->equation);
+    w->numbers_only = numbers_only;
+    w->keeps_slips = keeps_slips;
+    slip_balance(w, sum, (q){0});
+}
+
+void hand_balances(struct hand *h)
+{
+    struct candidates usual;
+    if (!h->a->b->w->keeps_slips)
+        return;
+    hand_usual(h, &usual);
+    for (int i = 0; i < usual.count && !h->a->b->w->failed; i++)
+        hand_balance(h, &usual.list[i]);
 }

@@ -7,6 +7,7 @@
 #include "statics/slips.h"
 #include "statics/triangle.h"
 #include "vector/linear.h"
+#include "work/slip.h"
 
 static const struct dimension ratio = {0};
 static const struct dimension force_dimension = {.force = 1};
@@ -232,6 +233,7 @@ static void show_equation(struct particle *p, struct particle_solution *s, int a
     if (q_is_none(left))
         left = q_integer(w, 0, force_dimension);
     work_equation(w, LABEL_SUM_FORCE, "xyz"[axis], NULL, left, right);
+    slip_balance(w, left, right);
 }
 
 static void show_equations(struct particle *p, struct particle_solution *s)

@@ -393,6 +393,7 @@ enum problem_code statics_truss_joint(struct work *w, const struct truss_joint_i
     if (is_shown && !w->failed) {
         cut_check_joint(&c, PHRASE("Check of joint {}", arg_name(input->joint)));
         put_alternatives(&j, &c);
+        cut_balances(&c);
     }
     put_members(&j);
     add_notes(&j);

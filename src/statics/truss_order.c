@@ -287,6 +287,28 @@ static void check_last_joint(struct order *o)
         cut_check_joint(&p.cut, PHRASE("Check at joint {}", arg_name(o->t->joint[joint].name)));
 }
 
+/* The sums at every joint, whichever of them were used. */
+static void balance_joints(struct order *o)
+{
+    const struct order_values values = {.value = o->value, .letter = "F"};
+    struct work *w = o->w;
+    struct part p;
+    if (!w->keeps_slips)
+        return;
+    for (int j = 0; j < o->t->joint_count && !w->failed; j++) {
+        bool numbers_only = w->numbers_only;
+        w->numbers_only = true;
+        w->keeps_slips = false;
+        o->side[j] = 1;
+        bool is_cut = part_cut(o, &values, &p);
+        o->side[j] = 0;
+        w->numbers_only = numbers_only;
+        w->keeps_slips = true;
+        if (is_cut)
+            cut_balances(&p.cut);
+    }
+}
+
 /* ---- the whole ---- */
 
 static bool begin(struct order *o, struct truss *t, bool is_backward)
@@ -393,6 +415,7 @@ static void work_all(struct order *o)
     order_by_whole(o);
     work_joints(o);
     check_last_joint(o);
+    balance_joints(o);
 }
 
 void truss_work(struct truss *t)

@@ -571,6 +571,7 @@ void order_by_whole(struct order *o)
                  PLAIN("The whole truss is a rigid body; only loads and reactions act on it."));
     if (part_cut(o, &values, &p)) {
         work_whole(o, &p.cut.h);
+        hand_balances(&p.cut.h);
         int found = part_take(o, &p, o->value);
         t->found_by[TRUSS_BY_WHOLE] += found;
         for (int i = t->member_count; i < t->unknown_count; i++)

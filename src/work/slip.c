@@ -74,6 +74,12 @@ void slip_heading(struct work *w, q angle, q x, int x_sign, q y, int y_sign)
         w->heading[w->heading_count++] = (struct slip_heading){angle.i, x.i, y.i, x_sign, y_sign};
 }
 
+void slip_balance(struct work *w, q left, q right)
+{
+    if (w->keeps_slips && !q_is_none(left) && GROW(w, balance, balance_count, balance_capacity))
+        w->balance[w->balance_count++] = (struct slip_balance){left.i, right.i};
+}
+
 void slip_place(struct work *w, const char *name, qv place)
 {
     if (w->keeps_slips && name && !qv_is_none(place) && GROW(w, place, place_count, place_capacity))

@@ -47,6 +47,11 @@ struct slip_heading {
     int x_sign, y_sign;
 };
 
+/* A sum that must vanish. */
+struct slip_balance {
+    uint32_t left, right; /* right 0: 0 */
+};
+
 /* ---- declaring, in statics; all of these do nothing where slips are not kept ---- */
 
 /* A new chance; its edits follow by slip_edit or slip_edit_from. `pointer` and `name` (or NULL)
@@ -65,6 +70,9 @@ void slip_one(struct work *w, enum slip slip, const char *pointer, const char *n
               q wrong, double times);
 /* `angle` is the direction of (x_sign·x, y_sign·y): it follows them. */
 void slip_heading(struct work *w, q angle, q x, int x_sign, q y, int y_sign);
+/* Both sides of an equation of equilibrium with all numbers in it: it tells whether numbers that a
+ * student found in another order fit each other. right {0}: 0. */
+void slip_balance(struct work *w, q left, q right);
 /* A named place of the problem. */
 void slip_place(struct work *w, const char *name, qv place);
 

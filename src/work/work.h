@@ -127,6 +127,7 @@ struct named_place {
 struct slip_chance; /* see slip.h */
 struct slip_edit;
 struct slip_heading;
+struct slip_balance;
 
 struct work {
     struct arena *arena;
@@ -171,6 +172,8 @@ struct work {
     uint32_t edit_count, edit_capacity;
     struct slip_heading *heading; /* directions that follow their components, by angle */
     uint32_t heading_count, heading_capacity;
+    struct slip_balance *balance; /* what must vanish, whatever it is worked from */
+    uint32_t balance_count, balance_capacity;
     struct named_place *place; /* of the problem */
     uint32_t place_count, place_capacity;
     struct key_entry *key;
