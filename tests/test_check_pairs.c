@@ -14,6 +14,7 @@
 #include "check.h"
 #include "marked.h"
 
+#include "marking/judge.h"
 #include "sim/mistaken.h"
 #include "sim/question.h"
 #include "sim/sheet.h"
@@ -46,7 +47,8 @@ static char request[40000];
 
 static void check(struct solved *s, const struct question *ask, const char *answer)
 {
-    snprintf(request, sizeof request, "{\"problem\": %s, \"answer\": %s}", ask->problem, answer);
+    snprintf(request, sizeof request, "{\"problem\": %.8191s, \"answer\": %.15999s}", ask->problem,
+             answer);
     if (solve(s, "/v1/check", request) != PROBLEM_NONE)
         fail_msg("%s: %s\n%s", s->problem.detail,
                  s->problem.fault_count ? s->problem.faults[0].detail : "", request);
@@ -392,9 +394,109 @@ static void test_pairs_by_arithmetic(void **state)
     assert_false(is_above(1 - of(named, students), 0.5, students));
 }
 
+/* ---- a class ---- */
+
+#define CLASS_MAX 12
+
+static bool is_same_value(const struct value *a, const struct value *b)
+{
+    if (a->kind != b->kind || !a->key != !b->key || (a->key && strcmp(a->key, b->key) != 0))
+        return false;
+    const struct value *x = a->child, *y = b->child;
+    switch (a->kind) {
+    case VALUE_TEXT:
+        return strcmp(a->text, b->text) == 0;
+    case VALUE_COUNT:
+        return a->count == b->count;
+    case VALUE_BOOL:
+        return a->truth == b->truth;
+    case VALUE_OBJECT:
+    case VALUE_LIST:
+        for (; x && y; x = x->next, y = y->next)
+            if (!is_same_value(x, y))
+                return false;
+        return !x && !y;
+    default:
+        return false; /* an answer to a check has no numbers of its own */
+    }
+}
+
+/* Right; with one slip, two; one number wrong and carried on; one random; all random. */
+static void draw_answer(struct draw *d, struct sheet *s, char *text, size_t capacity)
+{
+    struct work *w = &s->solved.work;
+    const struct slip_chance *chance[2] = {NULL, NULL};
+    double *own = arena_alloc(w->arena, (size_t)s->items.count * sizeof *own);
+    int kind = draw_int(d, 0, 5), one = s->asked[draw_int(d, 0, s->count - 1)];
+    struct slip_own number = {judge_node_of(w, &s->items.item[one]), 0};
+    bool is_carried = kind == 3 && number.node;
+    for (int k = 0; k < kind && k < 2 && kind < 3 && s->chances > 0; k++)
+        chance[k] = &s->chance[draw_int(d, 0, (int)s->chances - 1)];
+    for (int i = 0; i < s->items.count; i++)
+        own[i] = (double)NAN;
+    number.value = w->node[number.node].num.value * draw_decimal(d, 0.5, 1.8, 2);
+    slip_replay(w,
+                &(struct replay){.chance = {chance[0], chance[1]},
+                                 .own = is_carried ? &number : NULL,
+                                 .own_count = is_carried},
+                s->value);
+    for (int i = 0; i < s->count; i++)
+        if (kind == 5 || (kind == 4 && s->asked[i] == one) ||
+            !isfinite(sheet_number(s, s->asked[i], s->value)))
+            own[s->asked[i]] = random_number(d, s, s->asked[i], 10);
+    sheet_write(s, s->value, own, 3, text, capacity);
+}
+
+static void one_class(struct draw *d, const struct question *ask, struct sheet *s)
+{
+    static char answer[CLASS_MAX][16000], whole[60000 + CLASS_MAX * 16000];
+    struct solved class, single;
+    int n = snprintf(whole, sizeof whole, "{\"problem\": %s, \"answers\": [", ask->problem);
+    for (int i = 0; i < CLASS_MAX; i++) {
+        draw_answer(d, s, answer[i], sizeof answer[i]);
+        n += snprintf(whole + n, sizeof whole - (size_t)n, "%s%s", i ? ", " : "", answer[i]);
+    }
+    snprintf(whole + n, sizeof whole - (size_t)n, "]}");
+    assert_int_equal(solve(&class, "/v1/check", whole), PROBLEM_NONE);
+    const struct value *marked = present(class.work.answer, "answers")->child;
+    for (int i = 0; i < CLASS_MAX; i++, marked = marked->next) {
+        check(&single, ask, answer[i]);
+        const struct value *alone = single.work.answer;
+        struct value same = *marked;
+        same.key = alone->key;
+        if (!is_same_value(&same, alone)) {
+            show(&single, "by itself");
+            struct render_options options = render_defaults();
+            options.working = false;
+            fail_msg("answer %d of %s", i, solved_json(&class, &options));
+        }
+        solved_free(&single);
+    }
+    solved_free(&class);
+}
+
+static void test_a_class_is_marked_as_one_by_one(void **state)
+{
+    long wanted;
+    struct draw d = start("classes", &wanted);
+    static struct question ask;
+    (void)state;
+    for (int kind = 0; kind < QUESTION_MAX_; kind++)
+        for (long classes = 0; classes < 1 + wanted / 10;) {
+            struct sheet s;
+            question_draw(&d, (enum question_kind)kind, &ask);
+            if (sheet_open(&s, ask.problem, ask.by_polar)) {
+                one_class(&d, &ask, &s);
+                classes++;
+            }
+            sheet_close(&s);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_pairs),
-                                       cmocka_unit_test(test_pairs_by_arithmetic)};
+                                       cmocka_unit_test(test_pairs_by_arithmetic),
+                                       cmocka_unit_test(test_a_class_is_marked_as_one_by_one)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

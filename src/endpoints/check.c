@@ -608,6 +608,34 @@ static enum problem_code no_memory(struct check *c)
                        "There was not enough memory to mark the answers.");
 }
 
+/* What was not done, since it would take too long. */
+static void note_limits(const struct check *c)
+{
+    bool is_beyond = false, has_floor_only = false, has_unfollowed = false;
+    for (int s = 0; s < c->solutions; s++) {
+        const struct solution *one = &c->solution[s];
+        is_beyond = is_beyond || (one->diagnoser && diagnoser_is_beyond(one->diagnoser));
+        has_floor_only = has_floor_only || one->items.has_floor_only;
+        has_unfollowed = has_unfollowed || one->items.has_unfollowed;
+    }
+    if (is_beyond)
+        work_note(c->w, "mistakes-not-looked-for",
+                  PLAIN("The problem is too large for its mistakes to be looked for: the numbers "
+                        "are marked, and nothing is said of what went wrong."));
+    if (has_floor_only)
+        work_note(c->w, "allowance-is-floor",
+                  PHRASE("Some numbers are marked without what rounding on the way may do to them: "
+                         "those of a problem too large to be worked by hand, and those beyond the "
+                         "first {} that are asked for. Their allowance is half a percent of the "
+                         "forces there; a larger tolerance is yours to set.",
+                         arg_count(LIMIT_KEY_ENTRIES)));
+    if (has_unfollowed)
+        work_note(c->w, "not-all-followed",
+                  PHRASE("More than {} numbers were handed in by one student: what follows from a "
+                         "wrong one was looked for among the first of them.",
+                         arg_count(OWN_NUMBERS_MAX)));
+}
+
 static enum problem_code write_result(struct check *c)
 {
     struct work *w = c->w;
@@ -622,6 +650,7 @@ static enum problem_code write_result(struct check *c)
                                     "answers.",
                                     arg_count(c->unnamed))
                            : PLAIN("No mistake of the list explains what is wrong."));
+    note_limits(c);
     w->is_class = is_class;
     if (is_class) {
         struct value *list = result_list(w, NULL, "answers");

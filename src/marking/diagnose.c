@@ -37,6 +37,7 @@ struct diagnoser {
     uint32_t count;
     double *outcome;  /* count × slots; NaN: cannot be worked */
     bool *is_silent;  /* changes none of the items */
+    bool is_beyond;   /* too many chances for so large a problem: none is tried */
     double *right;    /* slots: the key */
     double *early[3]; /* slots: rounded too early, in three ways */
 };
@@ -225,10 +226,13 @@ struct diagnoser *diagnoser_new(struct items *s, const bool *is_asked)
     declare_units(d);
     d->chance = w->chance;
     d->count = w->chance_count;
-    if ((uint64_t)d->count * w->node_count > REPLAY_BUDGET)
+    d->is_beyond = (uint64_t)d->count * w->node_count > REPLAY_BUDGET;
+    if (d->is_beyond)
         d->count = 0;
     return replay_all(d) ? d : NULL;
 }
+
+bool diagnoser_is_beyond(const struct diagnoser *d) { return d->is_beyond; }
 
 /* ---- fitting ---- */
 
@@ -794,6 +798,6 @@ void diagnose(struct diagnoser *d, const struct answer *a, const struct judged *
     if (!is_any_wrong || name_one(&h, ret) || name_two(&h, ret) || name_within(&h, ret) ||
         name_rounding(&h, ret))
         return;
-    ret->is_unnamed = true;
+    ret->is_unnamed = !d->is_beyond;
     ret->is_near = is_within(&h, NEAR_OF_SCALE);
 }

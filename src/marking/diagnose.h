@@ -38,6 +38,8 @@ struct diagnoser; /* the numbers of every chance, for the items of one request *
 
 /* Replay every chance for the items marked in `is_asked` (items->count flags). NULL: no memory. */
 struct diagnoser *diagnoser_new(struct items *items, const bool *is_asked);
+/* Is the problem too large for every chance to be replayed? Then none is. */
+bool diagnoser_is_beyond(const struct diagnoser *d);
 /* What explains this answer; `judged` are its asked items. */
 void diagnose(struct diagnoser *d, const struct answer *a, const struct judged *judged, int count,
               struct diagnosis *ret);

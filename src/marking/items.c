@@ -507,6 +507,7 @@ const struct item *item_measured(struct items *s, int i)
     if (has_no_working(s->w, item) || s->measured > LIMIT_KEY_ENTRIES) {
         item->scale = fmax(item->scale, largest_force(s));
         item->allowance = fmax(item->allowance, FLOOR_OF_SCALE * item->scale);
+        s->has_floor_only = true;
     }
     item->size = fabs(item->key);
     if (item->vector >= 0) {

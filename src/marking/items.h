@@ -70,6 +70,8 @@ struct items {
     double largest_force; /* of all items; −1: not yet known */
     double *value; /* scratch of replays: one for each node; made when it is first asked for */
     struct relation *relation; /* scratch of judging */
+    bool has_floor_only;       /* of some item nothing but the floor of its allowance is known */
+    bool has_unfollowed;       /* some answer had more numbers than are followed */
 };
 
 /* The items of the answer that `w` holds, w->answer. Where it has two solutions, of the one with

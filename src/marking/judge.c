@@ -163,7 +163,7 @@ void judge_own_numbers(struct items *s, const struct answer *a, const struct jud
                        int count, struct own_numbers *ret)
 {
     ret->count = 0;
-    for (int i = 0; i < count && ret->count < OWN_NUMBERS_MAX; i++) {
+    for (int i = 0; i < count; i++) {
         if (judged[i].item < 0)
             continue;
         const struct item *item = &s->item[judged[i].item];
@@ -172,6 +172,10 @@ void judge_own_numbers(struct items *s, const struct answer *a, const struct jud
         if (!node || !given || given->state != GIVEN_VALUE || given->is_derived ||
             (item->kind == PART_DIRECTION && !given->has_angle))
             continue;
+        if (ret->count == OWN_NUMBERS_MAX) {
+            s->has_unfollowed = true;
+            break;
+        }
         bool is_right = judged[i].verdict == VERDICT_CORRECT;
         ret->own[ret->count] =
             (struct slip_own){node, is_right ? q_value(s->w, item->number[0]) : given->value};
