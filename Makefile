@@ -169,7 +169,7 @@ fuzz-run: $(FUZZERS:tests/fuzz/%.c=build/fuzz/%)
 	$(Q)SECONDS_FUZZ=$(SECONDS_FUZZ) sh tests/fuzz/run.sh $^
 # Ten minutes of good, bad and hostile clients under the address sanitizer.
 soak: build/asan/tiptail
-	$(Q)SOAK_SECONDS=${SOAK_SECONDS:-600} sh tests/run.sh tests/wire/full_soak.mjs
+	$(Q)SOAK_SECONDS=$${SOAK_SECONDS:-600} sh tests/run.sh tests/wire/full_soak.mjs
 # One-token changes of src/statics: all of them, or MUTANTS=n of them drawn by SEED=s.
 mutants: setup
 	$(Q)node tests/mutate/mutate.mjs

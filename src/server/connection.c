@@ -25,6 +25,8 @@ static void list_append(struct worker *w, struct connection *c)
 
 void connection_enter(struct connection *c, enum phase phase)
 {
+    c->worker->working += phase == PHASE_WORK;
+    c->worker->working -= c->phase == PHASE_WORK;
     c->phase = phase;
     if (phase == PHASE_BODY)
         return;
@@ -113,7 +115,7 @@ static uint64_t client_of(struct MHD_Connection *mhd)
 static bool evict(struct worker *w)
 {
     for (struct connection *c = w->oldest; c; c = c->next) {
-        if (c->phase == PHASE_ANSWER || c->is_ended)
+        if (c->phase >= PHASE_WORK || c->is_ended)
             continue;
         metrics_count(w->metrics, METRICS_EVICTED);
         bool is_waiting = c->phase != PHASE_IDLE || c->requests == 0;
@@ -196,20 +198,22 @@ static bool has_left(const struct connection *c)
 static void enforce_deadline(struct worker *w, struct connection *c)
 {
     const struct settings *s = w->http->settings;
-    uint64_t age = w->now - c->since;
-    bool is_fresh = c->phase == PHASE_IDLE && c->requests == 0;
-    if (c->is_ended)
+    if (c->is_ended || c->phase == PHASE_WORK)
         return;
+    /* The library says nothing before it has the whole first line. */
+    if (c->phase == PHASE_IDLE && c->requests == 0 && has_sent(c))
+        connection_enter(c, PHASE_HEAD);
+    uint64_t age = w->now - c->since;
     if (c->phase == PHASE_ANSWER) {
         if (age < (uint64_t)s->answer_seconds * SECOND)
             return;
         metrics_count(w->metrics, METRICS_TIMED_OUT);
         connection_end(c, PROBLEM_NONE, NULL);
-    } else if (c->phase == PHASE_IDLE && (!is_fresh || !has_sent(c))) {
+    } else if (c->phase == PHASE_IDLE) {
         if (age < (uint64_t)s->idle_seconds * SECOND)
             return;
         connection_end(c, PROBLEM_NONE, NULL);
-    } else if (has_left(c)) {
+    } else if (age >= FRESH_NANOSECONDS && has_left(c)) {
         connection_end(c, PROBLEM_NONE, NULL);
     } else {
         if (age < (uint64_t)s->request_seconds * SECOND)
@@ -223,7 +227,8 @@ static void enforce_deadline(struct worker *w, struct connection *c)
 void connections_sweep(struct worker *w)
 {
     w->swept = w->now;
-    for (struct connection *c = w->oldest; c; c = c->next)
-        if (w->now - c->since >= FRESH_NANOSECONDS)
-            enforce_deadline(w, c);
+    for (struct connection *c = w->oldest, *next; c; c = next) {
+        next = c->next; /* it may move to the end */
+        enforce_deadline(w, c);
+    }
 }

@@ -1,4 +1,5 @@
 /* exchange.c: one request and its answer, between the library's callbacks and the pipeline. */
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,7 +11,12 @@
     ((uint64_t)64 << 20) /* of a refused body, read so that its answer arrives                     \
                           */
 #define BODY_FIRST_BYTES ((size_t)64 << 10)
-#define BODY_KEPT_BYTES ((size_t)4 << 10)  /* buffer that a connection keeps between requests */
+#define BODY_KEPT_BYTES ((size_t)4 << 10) /* buffer that a connection keeps between requests */
+/* A computation is the loop's own affair where its body is short and the loop has not computed for
+ * long in this turn. Every other goes to the pool, so that whoever else is on the loop, probes
+ * among them, is answered meanwhile. */
+#define SHORT_BODY_BYTES ((size_t)2 << 10) /* a large fraction of a second at the very most */
+#define TURN_NANOSECONDS (SECOND / 100)
 #define ARENA_KEPT_BYTES ((size_t)1 << 20) /* arena that may wait for a slow reader */
 
 /* ---- memory ---- */
@@ -66,7 +72,8 @@ void *exchange_uri(void *cls, const char *uri, struct MHD_Connection *mhd)
     struct worker *w = cls;
     if (c) {
         w->now = worker_clock();
-        connection_enter(c, PHASE_HEAD);
+        if (c->phase != PHASE_HEAD) /* its first byte was seen before its first line was whole */
+            connection_enter(c, PHASE_HEAD);
         guard_target(&c->guard, uri);
         /* The library would run out of memory over them and say nothing. */
         if (c->guard.arguments > GUARD_ARGUMENTS && !c->is_ended)
@@ -135,6 +142,12 @@ static void refuse_too_large(struct connection *c)
     drop_body(c);
 }
 
+/* A full service lives, and can be watched. */
+static bool is_probe(const struct route *route)
+{
+    return route && (route->kind == ROUTE_HEALTH || route->kind == ROUTE_METRICS);
+}
+
 static void begin_request(struct connection *c, struct MHD_Connection *mhd, const char *url,
                           const char *method, const char *version)
 {
@@ -144,7 +157,7 @@ static void begin_request(struct connection *c, struct MHD_Connection *mhd, cons
     if (c->is_begun)
         exchange_lost(c);
     c->is_begun = true;
-    c->is_answered = false;
+    c->is_answered = c->is_put_off = false;
     c->started = w->now = worker_clock();
     c->received = 0;
     c->trace[0] = 0;
@@ -172,7 +185,7 @@ static void begin_request(struct connection *c, struct MHD_Connection *mhd, cons
         c->admission.code = g->code;
         c->admission.detail = g->detail;
     }
-    if (c->is_refused)
+    if (c->is_refused && !is_probe(c->admission.route))
         refuse(c, PROBLEM_OVERLOADED, "The service has as many connections as it takes.");
     if (c->is_crowded)
         refuse(c, PROBLEM_TOO_MANY_REQUESTS, "Too many connections from one client.");
@@ -274,6 +287,43 @@ static enum MHD_Result queue(struct connection *c, struct MHD_Connection *mhd)
     return result;
 }
 
+/* ---- computations that may take long ---- */
+
+static bool may_take_long(const struct connection *c)
+{
+    const struct admission *a = &c->admission;
+    return a->code == PROBLEM_NONE && a->route->kind == ROUTE_COMPUTE && a->method == METHOD_POST &&
+           (c->request.body_length > SHORT_BODY_BYTES ||
+            c->worker->now - c->worker->turned > TURN_NANOSECONDS);
+}
+
+/* On a thread of the pool. The connection is the loop's again once it is resumed. */
+static void work(struct job *job)
+{
+    struct connection *c =
+        (struct connection *)(void *)((char *)job - offsetof(struct connection, job));
+    struct http *http = c->worker->http;
+    if (atomic_load(&http->cutting))
+        refuse(c, PROBLEM_OVERLOADED, "The service is shutting down.");
+    else if (worker_clock() - c->since > (uint64_t)http->settings->request_seconds * SECOND)
+        refuse(c, PROBLEM_OVERLOADED, "Too many long computations came before this one.");
+    pipeline_answer(http->service, &c->request, &c->admission, c->arena, &c->response);
+    MHD_resume_connection(c->mhd);
+}
+
+static enum MHD_Result hand_over(struct connection *c, struct MHD_Connection *mhd)
+{
+    c->arena = take_arena(c->worker);
+    if (!c->arena)
+        return answer_without_memory(c, c->worker, mhd);
+    c->is_put_off = false;
+    c->mhd = mhd;
+    c->job.run = work;
+    MHD_suspend_connection(mhd);
+    pool_put(c->worker->http->pool, &c->job);
+    return MHD_YES;
+}
+
 static enum MHD_Result answer(struct connection *c, struct MHD_Connection *mhd)
 {
     struct worker *w = c->worker;
@@ -305,7 +355,20 @@ enum MHD_Result exchange_serve(void *cls, struct MHD_Connection *mhd, const char
         *upload_size = 0;
         return goes_on ? MHD_YES : MHD_NO;
     }
-    return c->is_answered ? MHD_YES : answer(c, mhd);
+    if (c->is_answered)
+        return MHD_YES;
+    if (c->is_put_off)
+        return hand_over(c, mhd);
+    if (c->phase == PHASE_WORK) /* it comes back from the pool */
+        return queue(c, mhd);
+    /* What the library waited for when it was suspended it does first when it is resumed: it would
+     * read, and drop a client that has closed its own side. So it is suspended only when it asks
+     * once more, and waits for nothing but the answer. */
+    if (!may_take_long(c))
+        return answer(c, mhd);
+    connection_enter(c, PHASE_WORK);
+    c->is_put_off = true;
+    return MHD_YES;
 }
 
 /* Bytes of the body that went out. */

@@ -9,6 +9,8 @@
  *   body: refusals wait until the body is in, unless the framing itself is in doubt.
  * - At its connection limit it lets clients wait unheard: the oldest unfinished connection makes
  *   room instead, or the new one gets a 503.
+ * - A callback that computes holds up every connection of its loop: long computations go to a pool
+ *   of as many threads, and their connections are suspended meanwhile.
  * - MHD_stop_daemon cuts off what is under way: see drain() for the order that loses nothing. */
 #include "server/http.h"
 
@@ -31,6 +33,12 @@
 
 /* ---- the loop of a thread ---- */
 
+static void serve(struct worker *w)
+{
+    w->now = w->turned = worker_clock();
+    MHD_run(w->daemon);
+}
+
 /* Wait for work, then do it. */
 static void turn(struct worker *w)
 {
@@ -45,9 +53,8 @@ static void turn(struct worker *w)
         if (read(w->wake, &times, sizeof times) < 0)
             times = 0;
     }
-    w->now = worker_clock();
     bool was_busy = w->oldest != NULL;
-    MHD_run(w->daemon);
+    serve(w);
     if (was_busy && !w->oldest)
         MHD_run(w->daemon); /* at a limit it listens again only now that the last one has gone */
     if (w->now - w->swept >= SWEEP_NANOSECONDS)
@@ -69,7 +76,7 @@ static void drain(struct worker *w)
     struct http *http = w->http;
     int listener = http->listeners->fd[w->index];
     for (int i = 0; i < 1024 && is_called(listener); i++)
-        MHD_run(w->daemon);
+        serve(w);
     MHD_quiesce_daemon(w->daemon);
     listeners_close_one(http->listeners, w->index);
     uint64_t deadline = worker_clock() + (uint64_t)http->settings->drain_seconds * SECOND;
@@ -85,6 +92,9 @@ static void drain(struct worker *w)
     }
     for (const struct connection *c = w->oldest; c; c = c->next)
         w->has_cut_off = w->has_cut_off || (c->phase != PHASE_IDLE && !c->is_ended);
+    atomic_store(&http->cutting, true);
+    while (w->working) /* the library cannot end while the pool has one of its connections */
+        turn(w);
 }
 
 static void *run(void *cls)
@@ -122,8 +132,8 @@ static bool start_worker(struct worker *w)
         "this request.\"}\n";
     struct http *http = w->http;
     w->daemon = MHD_start_daemon(
-        MHD_USE_EPOLL | MHD_USE_ITC | MHD_USE_ERROR_LOG, 0, NULL, NULL, exchange_serve, w,
-        MHD_OPTION_EXTERNAL_LOGGER, ignore_message, NULL, MHD_OPTION_LISTEN_SOCKET,
+        MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ERROR_LOG, 0, NULL, NULL, exchange_serve,
+        w, MHD_OPTION_EXTERNAL_LOGGER, ignore_message, NULL, MHD_OPTION_LISTEN_SOCKET,
         http->listeners->fd[w->index], MHD_OPTION_NOTIFY_CONNECTION, connection_notify, w,
         MHD_OPTION_NOTIFY_COMPLETED, exchange_completed, w, MHD_OPTION_URI_LOG_CALLBACK,
         exchange_uri, w, MHD_OPTION_CONNECTION_MEMORY_LIMIT, POOL_BYTES,
@@ -170,7 +180,8 @@ struct http *http_start(struct service *service, struct listeners *listeners, ch
     http->process = getpid();
     http->rate = s->rate ? rate_new(s->rate, seed[0]) : NULL;
     http->workers = calloc(listeners->count, sizeof *http->workers);
-    if (!http->workers || (s->rate && !http->rate))
+    http->pool = pool_new(listeners->count);
+    if (!http->workers || !http->pool || (s->rate && !http->rate))
         goto failed;
     for (unsigned i = 0; i < listeners->count; i++) {
         struct worker *w = &http->workers[i];
@@ -221,6 +232,7 @@ bool http_free(struct http *http)
         is_whole = is_whole && !http->workers[i].has_cut_off;
         free_worker(&http->workers[i]);
     }
+    pool_free(http->pool);
     rate_free(http->rate);
     if (http->listeners)
         listeners_free(http->listeners);

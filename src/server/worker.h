@@ -16,6 +16,7 @@
 #include "server/listen.h"
 #include "server/log.h"
 #include "server/pipeline.h"
+#include "server/pool.h"
 #include "server/rate.h"
 
 #define SECOND 1000000000u /* in nanoseconds, as all times here */
@@ -25,7 +26,8 @@
 #define ARENAS_SPARE 64
 #define ACCEPT_BYTES 512 /* of several Accept fields */
 
-enum phase { PHASE_IDLE, PHASE_HEAD, PHASE_BODY, PHASE_ANSWER };
+/* From PHASE_WORK on the request is whole; in it, it is the pool's. */
+enum phase { PHASE_IDLE, PHASE_HEAD, PHASE_BODY, PHASE_WORK, PHASE_ANSWER };
 
 struct connection {
     struct connection *next, *previous; /* by `since`, oldest first */
@@ -39,6 +41,7 @@ struct connection {
     bool is_crowded;  /* beyond its client's limit: 429 */
     bool is_ended;    /* shut down by us, the library will notice */
     bool is_answered; /* some answer of this request was queued */
+    bool is_put_off;  /* in PHASE_WORK, and not with the pool yet */
 
     /* The request in hand. */
     bool is_begun;
@@ -51,6 +54,8 @@ struct connection {
     struct arena *arena;
     char *body;
     size_t body_capacity;
+    struct job job;
+    struct MHD_Connection *mhd; /* while the job has it */
 };
 
 struct worker {
@@ -61,9 +66,10 @@ struct worker {
     int epoll, wake;
     struct connection *oldest, *newest;
     unsigned connections, limit, client_limit;
+    unsigned working; /* connections in PHASE_WORK */
     struct arena *spare[ARENAS_SPARE];
     unsigned spares;
-    uint64_t now, swept, ids;
+    uint64_t now, turned, swept, ids; /* turned: when this turn of the loop began */
     struct metrics_shard *metrics;
     struct MHD_Response *no_memory; /* made beforehand */
     bool has_cut_off;
@@ -77,9 +83,10 @@ struct http {
     struct worker *workers;
     unsigned count;
     struct rate *rate; /* NULL: no limit */
+    struct pool *pool;
     pid_t process;
     int done;
-    atomic_bool finishing;
+    atomic_bool finishing, cutting; /* cutting: what waits for the pool is refused */
     atomic_uint running;
 };
 
