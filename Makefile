@@ -173,9 +173,9 @@ soak: build/asan/tiptail
 # One-token changes of src/statics: all of them, or MUTANTS=n of them drawn by SEED=s.
 mutants: setup
 	$(Q)node tests/mutate/mutate.mjs
-# Honest hand-rounded answers against the allowances: the long runs of tests/test_sim.c and
-# tests/test_cables_sim.c.
-sim: build/release/test_sim build/release/test_cables_sim
+# Honest hand-rounded answers against the allowances: the long runs of tests/test_sim.c,
+# tests/test_cables_sim.c and tests/test_trusses_sim.c.
+sim: build/release/test_sim build/release/test_cables_sim build/release/test_trusses_sim
 	$(Q)for test in $^; do SIM_ANSWERS=$${SIM_ANSWERS:-1000000} $$test || exit 1; done
 coverage: $(TEST_SOURCES:tests/%.c=build/coverage/%)
 	$(Q)sh tests/coverage.sh $^

@@ -24,6 +24,9 @@ struct truss_joint {
     struct truss_list loads;
 };
 
+/* Orders in which the joints are worked: the one shown, and others for the allowances. */
+#define TRUSS_WAYS 3
+
 /* A member, or a part of a support's reaction. */
 struct truss_unknown {
     const char *name;                 /* "AB"; of a part as the answer calls it: "A_y" */
@@ -35,8 +38,9 @@ struct truss_unknown {
     bool is_zero;                     /* fixed at zero */
     bool is_by_inspection;            /* a zero-force member by the rules of one joint */
     q hand;                           /* the same force worked by hand; {0}: it was not */
-    q other;                          /* … and from the other end, for its allowance */
-    q force;                          /* the answer; {0}: not fixed */
+    q other[TRUSS_WAYS]; /* … in another order (enum order_way), for its allowance, */
+    q section;           /* … and by a section, where every order is a long way */
+    q force;             /* the answer; {0}: not fixed */
 };
 
 enum truss_state { TRUSS_DETERMINATE, TRUSS_INDETERMINATE, TRUSS_MECHANISM, TRUSS_STATE_MAX_ };
@@ -61,6 +65,8 @@ struct truss_group {
 struct truss_inspected {
     int member, joint;
 };
+
+struct order; /* truss_order.h */
 
 struct truss {
     struct board board;
@@ -93,7 +99,8 @@ struct truss {
     struct truss_group *order; /* of the hand order, in order */
     int order_count, ordered;  /* the end of its joints in `lists` */
     int found_by[TRUSS_BY_MAX_];
-    int *side; /* of a section: of each joint, 1 or 2 */
+    struct order *worked; /* the order shown, where other ways are worked beside it */
+    int *side;            /* of a section: of each joint, 1 or 2 */
     int side_taken;
     int assumed_at_once; /* at most */
 };
@@ -151,7 +158,7 @@ void truss_inspect(struct truss *t);
 
 /* truss_order.c: work it by hand (t->unknown[].hand, t->order), in steps. */
 void truss_work(struct truss *t);
-/* Once the forces are named: other ways to them, for their allowances. */
+/* truss_ways.c: once the forces are named, other ways to them, for their allowances. */
 void truss_add_alternatives(struct truss *t);
 /* truss_section.c: which joints lie on which side of the section that is asked for. False: the cut
  * does not divide the truss. */

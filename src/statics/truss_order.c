@@ -43,12 +43,20 @@ int order_open_at(struct order *o, int joint, const bool *is_known, int *ret_ope
             return -1;
         ret_open[count++] = i;
     }
+    /* An order only fills in what is open: the same count, the same unknowns. */
+    struct joint_seen *seen = &o->seen[joint];
+    if (!is_known && seen->count == count) {
+        *ret_alone = seen->alone;
+        return count;
+    }
     int rank = rank_without(o, ret_open, count, -1);
     for (int k = 0; k < count; k++)
         if (t->unknown[ret_open[k]].is_fixed &&
             (rank == count || rank_without(o, ret_open, count, k) < rank))
             ++*ret_alone;
     order_spend(o, 8 * (uint64_t)(count + 1) * (uint64_t)(count + 1));
+    if (!is_known)
+        *seen = (struct joint_seen){count, *ret_alone};
     return count;
 }
 
@@ -67,6 +75,7 @@ static bool are_neighbours(const struct truss *t, int joint, int other)
 struct choice {
     int joint; /* −1: none */
     int open;
+    int chain;              /* how many joints its known forces have come through */
     bool is_whole, is_next; /* next to the joint worked last */
 };
 
@@ -74,9 +83,23 @@ static bool is_better(const struct choice *a, const struct choice *b)
 {
     if (b->joint < 0 || a->is_whole != b->is_whole)
         return b->joint < 0 || a->is_whole;
+    if (a->chain != b->chain)
+        return a->chain < b->chain;
     if (a->open != b->open)
         return a->open < b->open;
     return a->is_next && !b->is_next;
+}
+
+/* The longest that ends at the joint; 0 where chains do not matter. */
+static int chain_at(const struct order *o, int joint)
+{
+    struct truss_list list = o->t->joint[joint].unknowns;
+    int longest = 0;
+    for (int k = 0; k < list.count && o->way == ORDER_FROM_ALL_SIDES; k++) {
+        int chain = o->chain[truss_entry(o->t, list, k)];
+        longest = chain > longest ? chain : longest;
+    }
+    return longest;
 }
 
 static struct choice choose_joint(struct order *o)
@@ -85,12 +108,13 @@ static struct choice choose_joint(struct order *o)
     struct choice best = {.joint = -1};
     int open[HAND_COLUMNS_MAX], alone;
     for (int k = 0; k < t->joint_count; k++) {
-        int j = o->is_backward ? t->joint_count - 1 - k : k;
+        int j = o->way == ORDER_FROM_OTHER_END ? t->joint_count - 1 - k : k;
         int count = order_open_at(o, j, NULL, open, &alone);
         if (count <= 0 || alone == 0)
             continue;
         struct choice c = {.joint = j, .open = count, .is_whole = alone == count};
         c.is_next = o->last >= 0 && are_neighbours(t, j, o->last);
+        c.chain = chain_at(o, j);
         if (is_better(&c, &best))
             best = c;
     }
@@ -132,7 +156,7 @@ static void say_why_joint(struct order *o, const struct choice *c)
 static q *copies_of_known(struct order *o, const struct part *p)
 {
     struct work *w = o->w;
-    if (!w->keeps_slips || o->is_backward)
+    if (!w->keeps_slips || o->way != ORDER_SHOWN)
         return NULL;
     q *copy = arena_alloc(w->arena, ((size_t)p->cut.h.count + 1) * sizeof *copy);
     for (int k = 0; copy && k < p->cut.h.count; k++)
@@ -173,6 +197,9 @@ static void work_joint(struct order *o, const struct choice *c)
     uint32_t from = o->w->node_count;
     cut_work_joint(&p.cut);
     slips_of_known(o, &p, copy, from);
+    for (int k = 0; k < p.cut.h.count; k++)
+        if (order_is_open(o, p.unknown[k]))
+            o->chain[p.unknown[k]] = c->chain + 1;
     int found = part_take(o, &p, o->value);
     if (found == 0) {
         o->left = 0;
@@ -188,7 +215,7 @@ void order_add_group(struct order *o, const int *joint, int count)
 {
     struct truss *t = o->t;
     int open[HAND_COLUMNS_MAX], alone;
-    if (o->is_backward)
+    if (o->way != ORDER_SHOWN)
         return;
     struct truss_group *group = &t->order[t->order_count];
     *group = (struct truss_group){{t->ordered, 0}};
@@ -311,13 +338,14 @@ static void balance_joints(struct order *o)
 
 /* ---- the whole ---- */
 
-static bool begin(struct order *o, struct truss *t, bool is_backward)
+bool order_begin(struct order *o, struct truss *t, enum order_way way)
 {
-    *o = (struct order){
-        .t = t, .w = t->w, .last = -1, .is_backward = is_backward, .left = LIMIT_TRUSS_ORDER_WORK};
+    *o = (struct order){.t = t, .w = t->w, .last = -1, .way = way, .left = LIMIT_TRUSS_ORDER_WORK};
     o->aim = take(o, t->unknown_count, sizeof *o->aim);
     o->has_aim = take(o, t->unknown_count, sizeof *o->has_aim);
     o->value = take(o, t->unknown_count, sizeof *o->value);
+    o->chain = take(o, t->unknown_count, sizeof *o->chain);
+    o->seen = take(o, t->joint_count, sizeof *o->seen);
     o->is_used = take(o, t->joint_count, sizeof *o->is_used);
     o->is_by_whole = take(o, t->unknown_count, sizeof *o->is_by_whole);
     o->is_listed = take(o, t->joint_count, sizeof *o->is_listed);
@@ -351,7 +379,7 @@ static bool is_wanted(const struct order *o)
     return false;
 }
 
-static void work_joints(struct order *o)
+void order_work_joints(struct order *o)
 {
     while (is_wanted(o) && !o->w->failed && o->left > 0) {
         struct choice c = choose_joint(o);
@@ -382,73 +410,34 @@ static void note_left_out(struct order *o)
                        "of all joints together, and are given from these."));
 }
 
-/* The same from the other end: only for allowances. */
-static void work_backward(struct truss *t, const struct order *forward)
-{
-    struct work *w = t->w;
-    struct order o;
-    bool doubt_digits = w->doubt_digits, doubt_rounding = w->doubt_rounding,
-         numbers_only = w->numbers_only;
-    if (!w->wants_key || w->failed || !begin(&o, t, true))
-        return;
-    w->numbers_only = true;
-    o.opened = forward->opened;
-    for (int i = 0; i < t->unknown_count; i++) {
-        bool is_kept =
-            truss_is_member(t, i) ? t->unknown[i].is_by_inspection : forward->is_by_whole[i];
-        o.aim[i] = forward->aim[i];
-        o.has_aim[i] = forward->has_aim[i];
-        if (is_kept)
-            o.value[i] = forward->value[i];
-    }
-    work_joints(&o);
-    w->numbers_only = numbers_only;
-    w->doubt_digits = doubt_digits;
-    w->doubt_rounding = doubt_rounding;
-    for (int i = 0; i < t->unknown_count; i++)
-        if (o.value[i].i != forward->value[i].i)
-            t->unknown[i].other = o.value[i];
-}
-
 static void work_all(struct order *o)
 {
     order_by_whole(o);
-    work_joints(o);
+    order_work_joints(o);
     check_last_joint(o);
     balance_joints(o);
 }
 
 void truss_work(struct truss *t)
 {
-    struct order o;
     if (!t->is_held || !truss_is_shown(t))
         return;
+    struct order *o = arena_alloc(t->w->arena, sizeof *o);
     t->order = arena_alloc(t->w->arena, ((size_t)t->joint_count + 1) * sizeof *t->order);
-    if (!t->order || !begin(&o, t, false)) {
+    if (!o || !t->order || !order_begin(o, t, ORDER_SHOWN)) {
         t->w->failed = true;
         return;
     }
     if (!t->input->has_section || t->input->cut_count > (t->axes == 2 ? 3 : 6))
-        by_inspection(&o);
+        by_inspection(o);
     if (t->input->has_section)
-        order_by_cut(&o);
+        order_by_cut(o);
     else
-        work_all(&o);
+        work_all(o);
     for (int i = 0; i < t->unknown_count; i++)
-        t->unknown[i].hand = o.value[i];
+        t->unknown[i].hand = o->value[i];
     if (!t->input->has_section) {
-        note_left_out(&o);
-        work_backward(t, &o);
-    }
-}
-
-void truss_add_alternatives(struct truss *t)
-{
-    for (int i = 0; i < t->unknown_count; i++) {
-        const struct truss_unknown *u = &t->unknown[i];
-        double force = q_value(t->w, u->force), other = q_value(t->w, u->other);
-        if (!q_is_none(u->other) && !q_is_none(u->force) &&
-            fabs(other - force) <= UNKNOWN_AGREES * fabs(force))
-            work_alternative(t->w, u->force, u->other);
+        note_left_out(o);
+        order_other_ways(o);
     }
 }

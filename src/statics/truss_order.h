@@ -1,5 +1,5 @@
 /* truss_order.h: the order in which a careful instructor works a truss by hand, for
- * truss_order.c, truss_section.c and truss_assume.c.
+ * truss_order.c, truss_section.c, truss_assume.c and truss_ways.c.
  *
  * The whole body gives reactions; then joint after joint; where every joint is stuck a section
  * gives one force by one equation; where no section does, a member's force is assumed, carried
@@ -11,22 +11,38 @@
 #include "statics/cut.h"
 #include "statics/truss.h"
 
+/* Which joint is worked next, of those that are worked as easily. */
+enum order_way {
+    ORDER_SHOWN, /* the first of the list, or the one beside the last: with steps */
+    ORDER_FROM_OTHER_END,
+    ORDER_FROM_ALL_SIDES, /* with the shortest chain of joints behind it */
+    ORDER_WAY_MAX_
+};
+
+/* How a joint stood when it was looked at last: how many unknowns were open, and how many of them
+ * it can give; all 0: it was not, or has none. */
+struct joint_seen {
+    int count, alone;
+};
+
 struct order {
     struct truss *t;
     struct work *w;
     struct aim *aim; /* of each member, from its first joint; worked when first used */
     bool *has_aim;
-    q *value;            /* of each unknown; {0}: still open */
-    bool *is_by_whole;   /* of each unknown: the whole truss gave it */
-    bool *is_used;       /* of each joint: its own equations have been used */
-    bool *is_listed;     /* of each joint: it is in the order */
-    int opened;          /* unit vectors and meetings defined so far: their numbers go on */
-    int last;            /* the joint worked last, or −1 */
-    bool is_backward;    /* from the other end, without steps */
-    uint64_t left;       /* of the work budget */
-    int *side;           /* scratch, of each joint: in the part that is cut free */
-    struct exact *line;  /* of each unknown, from its first joint */
-    struct exact *place; /* of each joint */
+    q *value;                /* of each unknown; {0}: still open */
+    bool *is_by_whole;       /* of each unknown: the whole truss gave it */
+    struct joint_seen *seen; /* of each joint */
+    bool *is_used;           /* of each joint: its own equations have been used */
+    bool *is_listed;         /* of each joint: it is in the order */
+    int opened;              /* unit vectors and meetings defined so far: their numbers go on */
+    int last;                /* the joint worked last, or −1 */
+    enum order_way way;
+    int *chain;                       /* of each unknown: how many joints it has come through */
+    uint64_t left;                    /* of the work budget */
+    int *side;                        /* scratch, of each joint: in the part that is cut free */
+    struct exact *line;               /* of each unknown, from its first joint */
+    struct exact *place;              /* of each joint */
     double (*direction)[3], (*at)[3]; /* the same in doubles, the lines of length 1 */
     double extent;                    /* of all places */
 };
@@ -74,6 +90,9 @@ int part_take(struct order *o, const struct part *p, q *value);
 /* One equation on one part that holds one unknown alone: write and solve it. False: there is none.
  */
 bool order_by_section(struct order *o);
+/* The force of each member that is wanted by a section of its own, from loads and reactions alone:
+ * one equation. It is none where there is no such section. No steps. */
+void order_by_sections_of_their_own(struct order *o, const bool *is_wanted, q *ret_value);
 /* The section that is asked for. */
 void order_by_cut(struct order *o);
 /* The whole truss: what it gives of the reactions. */
@@ -85,8 +104,18 @@ void order_by_whole(struct order *o);
  * closes. */
 bool order_by_assumption(struct order *o);
 
+/* ---- truss_ways.c ---- */
+
+/* Where the key is asked for: other ways to what was worked, t->unknown[].other and .section. No
+ * steps. */
+void order_other_ways(struct order *worked);
+
 /* ---- truss_order.c ---- */
 
+/* A fresh order, with nothing known. False: no memory. */
+bool order_begin(struct order *o, struct truss *t, enum order_way way);
+/* Joint after joint, until all is known or nothing leads on. */
+void order_work_joints(struct order *o);
 /* The open unknowns of a joint (room for HAND_COLUMNS_MAX); how many, −1 where there are more.
  * *ret_alone: how many of them are fixed and out of reach of the others together. */
 int order_open_at(struct order *o, int joint, const bool *is_known, int *ret_open, int *ret_alone);

@@ -146,7 +146,7 @@ static void list_by_joint(struct truss *t)
 {
     t->lists = take(t, t->joint_count + 2 * t->member_count + t->unknown_count + t->load_count,
                     sizeof *t->lists);
-    if (!t->lists)
+    if (t->w->failed)
         return;
     for (int i = 0; i < t->unknown_count; i++)
         for (int end = 0; end < (truss_is_member(t, i) ? 2 : 1); end++)

@@ -115,9 +115,11 @@ static bool counts(const struct order *o, const struct sight *s, int unknown)
 
 /* ---- bridges ---- */
 
+struct plan;
 struct graph {
     struct order *o;
-    bool *is_edge;                                 /* of each unknown */
+    struct plan *of; /* of each unknown; NULL: one for whatever can be found */
+    bool *is_edge;   /* of each unknown */
     int *number, *low, *parent_edge, *next, *size; /* of each joint, and of the ground */
     int *stack;
     int ground;
@@ -164,7 +166,8 @@ struct plan {
     struct sight sight;
     int unknown; /* −1: none */
     int joint;   /* of the part that is cut free: its end of the unknown */
-    int crossing, class;
+    int crossing, class, joints;
+    bool is_wanted; /* one of struct graph's `of` */
 };
 
 /* The joints of the part on one side of the unknown, as o->side: all that hang together with
@@ -218,7 +221,17 @@ static int crossing_members(const struct order *o, int *ret_member)
     return count;
 }
 
-/* A bridge: with the fewer members the better, and the smaller part of two. */
+/* With the fewer members cut, by the plainer equation, with the smaller part. */
+static bool is_better(const struct plan *a, const struct plan *b)
+{
+    if (b->unknown < 0 || a->crossing != b->crossing)
+        return b->unknown < 0 || a->crossing < b->crossing;
+    if (a->class != b->class)
+        return a->class < b->class;
+    return a->joints < b->joints;
+}
+
+/* A bridge: an equation of the part at its end. */
 static void consider(struct graph *g, const struct sight *s, int class, int unknown, int end,
                      struct plan *best)
 {
@@ -226,12 +239,13 @@ static void consider(struct graph *g, const struct sight *s, int class, int unkn
     uint64_t work = (uint64_t)(o->t->joint_count + o->t->unknown_count);
     if (end == g->ground || !o->t->unknown[unknown].is_fixed || !order_spend(o, work))
         return;
-    if (mark_part(g, unknown, end) > 0) {
-        int crossing = crossing_members(o, NULL);
-        bool is_best = best->unknown < 0 || crossing < best->crossing ||
-                       (crossing == best->crossing && class < best->class);
-        if (is_best)
-            *best = (struct plan){*s, unknown, end, crossing, class};
+    best = g->of ? &g->of[unknown] : best;
+    int joints = mark_part(g, unknown, end);
+    if (joints > 0) {
+        struct plan fresh = {*s,     unknown,        end, crossing_members(o, NULL), class,
+                             joints, best->is_wanted};
+        if (is_better(&fresh, best))
+            *best = fresh;
     }
     clear_side(o);
 }
@@ -240,6 +254,8 @@ static void consider_both_ends(struct graph *g, const struct sight *s, int class
                                struct plan *best)
 {
     const struct truss_unknown *u = &g->o->t->unknown[unknown];
+    if (g->of && !g->of[unknown].is_wanted)
+        return;
     for (int end = 0; end < (u->part ? 1 : 2); end++)
         consider(g, s, class, unknown, u->joint[end], best);
 }
@@ -365,6 +381,21 @@ static bool search_space(struct graph *g, const int *direction, int directions, 
                         3, best))
                 return false;
     return true;
+}
+
+/* What comes to mind first, for many members at once: moments about joints (in space about
+ * members), sums along the axes. */
+static void search_plain(struct graph *g)
+{
+    const struct truss *t = g->o->t;
+    for (int axis = 0; axis < t->axes; axis++)
+        search(g, &(struct sight){.kind = SIGHT_AXIS, .a = axis}, 0, NULL);
+    for (int j = 0; j < t->joint_count && t->axes == 2; j++)
+        search(g, &(struct sight){.kind = SIGHT_POINT, .a = j}, 0, NULL);
+    for (int i = 0; i < t->member_count && t->axes == 3; i++) {
+        const int *joint = t->unknown[i].joint;
+        search(g, &(struct sight){.kind = SIGHT_LINE, .a = joint[0], .b = joint[1]}, 1, NULL);
+    }
 }
 
 /* ---- the equation on the tape ---- */
@@ -509,6 +540,27 @@ static bool work_plan(struct order *o, struct graph *g, struct plan *plan)
     return found > 0 && !o->w->failed;
 }
 
+void order_by_sections_of_their_own(struct order *o, const bool *is_wanted, q *ret_value)
+{
+    const struct truss *t = o->t;
+    struct graph g;
+    if (!graph_new(&g, o))
+        return;
+    g.of = arena_alloc(o->w->arena, ((size_t)t->unknown_count + 1) * sizeof *g.of);
+    if (!g.of) {
+        o->w->failed = true;
+        return;
+    }
+    for (int i = 0; i < t->unknown_count; i++)
+        g.of[i] = (struct plan){.unknown = -1, .is_wanted = is_wanted[i]};
+    search_plain(&g);
+    for (int i = 0; i < t->unknown_count && !o->w->failed; i++)
+        if (g.of[i].unknown == i && work_plan(o, &g, &g.of[i])) {
+            ret_value[i] = o->value[i];
+            o->value[i] = (q){0};
+        }
+}
+
 bool order_by_section(struct order *o)
 {
     struct graph g;
@@ -557,6 +609,14 @@ static void work_whole(struct order *o, struct hand *h)
     }
 }
 
+/* For the allowances of the reactions, and of all that is worked out from them. */
+static void other_ways_to_reactions(struct part *p)
+{
+    for (int k = 0; k < p->cut.h.count; k++)
+        p->cut.a.column[k].answer = p->cut.a.column[k].hand;
+    hand_alternatives(&p->cut.h);
+}
+
 void order_by_whole(struct order *o)
 {
     const struct order_values values = {.value = o->value, .letter = "F"};
@@ -573,6 +633,7 @@ void order_by_whole(struct order *o)
         work_whole(o, &p.cut.h);
         hand_balances(&p.cut.h);
         int found = part_take(o, &p, o->value);
+        other_ways_to_reactions(&p);
         t->found_by[TRUSS_BY_WHOLE] += found;
         for (int i = t->member_count; i < t->unknown_count; i++)
             o->is_by_whole[i] = !order_is_open(o, i);

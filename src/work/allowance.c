@@ -8,9 +8,8 @@
 
 #define HAND_FIGURES 3          /* common practice in print: answers to three figures */
 #define HAND_WORST 0.005        /* half a unit of the third figure, over 1.00 */
-#define HAND_ANGLE_DEGREES 0.05 /* half of 0.1°, to which angles are written */
+#define HAND_ANGLE_DEGREES 0.05 /* half of 0.1°, to which angles are written: their floor */
 #define FLOOR_OF_SCALE 0.005
-#define FLOOR_ANGLE_DEGREES 0.1
 #define SENSITIVE_OF_SCALE 0.05
 
 /* Half of 0.1° in the request's unit. */
@@ -84,7 +83,7 @@ static double direction_rounding(const struct work *w, uint32_t vector, uint32_t
     for (int axis = 0; axis < 3; axis++) {
         if (q_is_none(u[axis]) || u[axis].i > last)
             continue;
-        d[axis] = adjoint[u[axis].i];
+        d[axis] = work_is_reached(w, u[axis].i) ? adjoint[u[axis].i] : 0.0;
         c[axis] = q_value(w, u[axis]);
         is_typed = is_typed && is_of_typed_angle(w, u[axis].i);
     }
@@ -109,25 +108,60 @@ static bool is_first_way(const struct work *w, uint32_t k)
     return true;
 }
 
-/* How far each number may stray that has other ways, by the worst of them; kept with the first. */
+/* The usual ways to one number together. */
+struct ways {
+    double least, most; /* how far it strays by the best and by the worst of them */
+    double scale;       /* of the best; 0: no way has been worked yet, or it was seen at once */
+    bool is_round;      /* one of them may be a long way round */
+};
+
+static void ways_add(struct ways *ways, double stray, double scale)
+{
+    bool is_best = !(ways->scale > 0.0) || (scale > 0.0 && stray < ways->least);
+    ways->most = fmax(ways->most, stray);
+    ways->least = is_best ? stray : ways->least;
+    ways->scale = is_best ? scale : ways->scale;
+}
+
+/* By the worst of them, but a long way round does not count in full where it is ill-conditioned for
+ * work by hand and another is not. */
+static double ways_stray(const struct ways *ways)
+{
+    if (!ways->is_round)
+        return ways->most;
+    return fmax(ways->least, fmin(ways->most, SENSITIVE_OF_SCALE * ways->scale));
+}
+
+static double scale_of(struct work *w, q x);
+
+/* How far each number may stray that has other ways: each by itself, and all together, which is
+ * kept with the first. In order, since later ones are worked on from earlier ones. */
 static void measure_ways(struct work *w)
 {
     while (w->measured_count < w->alternative_count) {
         uint32_t k = w->measured_count++;
         if (!is_first_way(w, k))
             continue;
-        double stray = effect_on(w, w->alternative[k].of);
-        for (uint32_t i = k; i < w->alternative_count; i++)
-            if (w->alternative[i].of.i == w->alternative[k].of.i)
-                stray = fmax(stray, effect_on(w, w->alternative[i].other));
-        w->alternative[k].stray = stray;
+        q x = w->alternative[k].of;
+        struct ways ways = {0};
+        ways_add(&ways, effect_on(w, x), scale_of(w, x));
+        for (uint32_t i = k; i < w->alternative_count; i++) {
+            struct alternative *a = &w->alternative[i];
+            if (a->of.i != x.i)
+                continue;
+            a->stray = effect_on(w, a->other);
+            a->scale = scale_of(w, a->other);
+            ways_add(&ways, a->stray, a->scale);
+            ways.is_round = ways.is_round || a->is_round;
+        }
+        w->alternative[k].together = ways_stray(&ways);
     }
 }
 
 static double effect_by(struct work *w, q x, const double *adjoint)
 {
     double effect = 0.0;
-    for (uint32_t i = 1; adjoint && i <= x.i; i++)
+    for (uint32_t i = x.i; adjoint && i > 0; i = work_reached_below(w, i))
         if (adjoint[i] != 0.0)
             effect += fabs(adjoint[i]) * written_rounding(w, &w->node[i]);
     for (uint32_t k = 0; adjoint && k < w->direction_count; k++)
@@ -139,13 +173,12 @@ static double effect_by(struct work *w, q x, const double *adjoint)
  * or where x was worked on from numbers that were reached by other ways. */
 static double effect_of_roundings(struct work *w, q x)
 {
-    measure_ways(w);
     double shown = effect_by(w, x, work_sweep(w, x));
     const double *adjoint = work_sweep_to_ways(w, x);
     double other = effect_by(w, x, adjoint);
     for (uint32_t k = 0; adjoint && k < w->alternative_count; k++)
-        if (w->alternative[k].of.i < x.i)
-            other += fabs(adjoint[w->alternative[k].of.i]) * w->alternative[k].stray;
+        if (w->alternative[k].of.i < x.i && work_is_reached(w, w->alternative[k].of.i))
+            other += fabs(adjoint[w->alternative[k].of.i]) * w->alternative[k].together;
     return fmax(shown, other);
 }
 
@@ -229,10 +262,10 @@ static bool is_in_another_unit(const struct work *w, const struct node *n)
 
 static double largest_ancestor(struct work *w, q x)
 {
-    const bool *is_ancestor = work_ancestors(w, x);
+    bool has_memory = work_ancestors(w, x);
     double scale = 0.0;
-    for (uint32_t i = 1; is_ancestor && i <= x.i; i++)
-        if (is_ancestor[i] && dimension_same(w->node[i].dimension, w->node[x.i].dimension) &&
+    for (uint32_t i = x.i; has_memory && i > 0; i = work_reached_below(w, i))
+        if (dimension_same(w->node[i].dimension, w->node[x.i].dimension) &&
             !is_in_another_unit(w, &w->node[i]))
             scale = fmax(scale, fabs(w->node[i].num.value));
     return scale;
@@ -268,17 +301,36 @@ static double effect_on(struct work *w, q x)
     return q_node(w, x)->dimension.angle ? angle_effect(w, x) : effect_of_roundings(w, x);
 }
 
+/* Of an angle: a radian. */
+static double scale_of(struct work *w, q x)
+{
+    double radian = 1.0 / radians_per_angle(w);
+    return q_node(w, x)->dimension.angle ? radian : allowance_scale(w, x);
+}
+
+/* By one way alone, never below its floor. */
+static void add_way(const struct work *w, bool is_angle, double stray, double scale,
+                    struct ways *ways)
+{
+    ways_add(ways, fmax(is_angle ? 2.0 * hand_angle(w) : FLOOR_OF_SCALE * scale, stray), scale);
+}
+
 double allowance_of(struct work *w, q x, bool *ret_is_sensitive)
 {
+    struct ways ways = {0};
     bool is_angle = q_node(w, x)->dimension.angle;
-    double unit = w->units.angle == UNIT_DEG ? 1.0 : RADIANS_PER_DEGREE;
-    double scale = is_angle ? unit / RADIANS_PER_DEGREE : allowance_scale(w, x);
-    double allowance = is_angle ? FLOOR_ANGLE_DEGREES * unit : FLOOR_OF_SCALE * scale;
-    allowance = fmax(allowance, effect_on(w, x));
-    for (uint32_t k = 0; k < w->alternative_count; k++)
-        if (w->alternative[k].of.i == x.i)
-            allowance = fmax(allowance, allowance_of(w, w->alternative[k].other, NULL));
+    measure_ways(w);
+    double scale = scale_of(w, x);
+    add_way(w, is_angle, effect_on(w, x), scale, &ways);
+    for (uint32_t k = 0; k < w->alternative_count; k++) {
+        const struct alternative *a = &w->alternative[k];
+        if (a->of.i != x.i)
+            continue;
+        add_way(w, is_angle, a->stray, a->scale, &ways);
+        ways.is_round = ways.is_round || a->is_round;
+    }
+    double allowance = ways_stray(&ways);
     if (ret_is_sensitive)
-        *ret_is_sensitive = allowance > SENSITIVE_OF_SCALE * scale;
+        *ret_is_sensitive = allowance > SENSITIVE_OF_SCALE * (ways.is_round ? ways.scale : scale);
     return allowance;
 }

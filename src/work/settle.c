@@ -3,30 +3,47 @@
 #include <math.h>
 #include <string.h>
 
-static void mark_operands(const struct work *w, q x, bool *needed)
+static void reach_operands(struct work *w, uint32_t i)
 {
     uint32_t count;
-    const uint32_t *operand = q_operands(w, x, &count);
+    const uint32_t *operand = q_operands(w, (q){i}, &count);
     for (uint32_t k = 0; k < count; k++)
-        needed[operand[k]] = true;
+        work_reach(w, operand[k]);
 }
 
-const bool *work_ancestors(struct work *w, q x)
+bool work_reach_none(struct work *w, q x)
 {
-    if (x.i >= w->ancestor_capacity) {
-        w->ancestor = arena_alloc(w->arena, w->node_capacity * sizeof *w->ancestor);
-        w->ancestor_capacity = w->ancestor ? w->node_capacity : 0;
-        if (!w->ancestor) {
+    size_t words = x.i / 64 + 1;
+    if (words > w->reached_capacity) {
+        w->reached_capacity = w->node_capacity / 64 + 1;
+        w->reached = arena_alloc(w->arena, w->reached_capacity * sizeof *w->reached);
+        if (!w->reached) {
+            w->reached_capacity = 0;
             w->failed = true;
-            return NULL;
+            return false;
         }
     }
-    memset(w->ancestor, 0, (x.i + 1) * sizeof *w->ancestor);
-    w->ancestor[x.i] = true;
-    for (uint32_t i = x.i; i > 0; i--)
-        if (w->ancestor[i])
-            mark_operands(w, (q){i}, w->ancestor);
-    return w->ancestor;
+    memset(w->reached, 0, words * sizeof *w->reached);
+    return true;
+}
+
+uint32_t work_reached_below(const struct work *w, uint32_t i)
+{
+    uint32_t word = i / 64;
+    uint64_t bits = w->reached[word] & (((uint64_t)1 << i % 64) - 1);
+    while (!bits && word > 0)
+        bits = w->reached[--word];
+    return bits ? 64 * word + 63 - (uint32_t)__builtin_clzll(bits) : 0;
+}
+
+bool work_ancestors(struct work *w, q x)
+{
+    if (!work_reach_none(w, x))
+        return false;
+    work_reach(w, x.i);
+    for (uint32_t i = x.i; i > 0; i = work_reached_below(w, i))
+        reach_operands(w, i);
+    return true;
 }
 
 /* The error that the long decimals given leave in x: their derivatives, not a sum of worst cases on
@@ -35,7 +52,7 @@ static double digits_slack(struct work *w, q x)
 {
     const double *adjoint = work_sweep(w, x);
     double slack = 0.0;
-    for (uint32_t i = 1; adjoint && i <= x.i; i++)
+    for (uint32_t i = x.i; adjoint && i > 0; i = work_reached_below(w, i))
         if (w->node[i].op == OP_GIVEN)
             slack += fabs(adjoint[i]) * w->node[i].num.slack;
     return slack;

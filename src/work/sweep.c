@@ -3,10 +3,18 @@
 #include "work/settle.h"
 
 #include <math.h>
-#include <string.h>
+
+/* d more for node i, which is reached now. */
+static void add(struct work *w, uint32_t i, double d)
+{
+    if (!work_is_reached(w, i))
+        w->adjoint[i] = 0.0;
+    work_reach(w, i);
+    w->adjoint[i] += d;
+}
 
 /* A sum hands the same on to each of its terms. */
-static void spread(const struct work *w, uint32_t i, double *adjoint)
+static void spread(struct work *w, uint32_t i)
 {
     static const struct angle_pair no_angle;
     uint32_t count;
@@ -17,7 +25,7 @@ static void spread(const struct work *w, uint32_t i, double *adjoint)
     const struct angle_pair *pair = first->pair ? &w->pair[first->pair - 1] : &no_angle;
     double a = first->num.value, b = second->num.value, v = w->node[i].num.value;
     double cosine = pair->cosine.value, sine = pair->sine.value, turn = radians_per_angle(w);
-    double d = adjoint[i], by_a = 0.0, by_b = 0.0;
+    double d = w->adjoint[i], by_a = 0.0, by_b = 0.0;
     switch ((enum op)w->node[i].op) {
 #define OP(name, operands, form, written, value, to_a, to_b)                                       \
     case OP_##name:                                                                                \
@@ -29,9 +37,9 @@ static void spread(const struct work *w, uint32_t i, double *adjoint)
     case OP_MAX_:
         return;
     }
-    adjoint[operand[0]] += by_a;
+    add(w, operand[0], by_a);
     for (uint32_t k = 1; k < count; k++)
-        adjoint[operand[k]] += by_b;
+        add(w, operand[k], by_b);
 }
 
 static const double *sweep(struct work *w, q x, bool to_ways)
@@ -45,11 +53,12 @@ static const double *sweep(struct work *w, q x, bool to_ways)
             return NULL;
         }
     }
-    memset(w->adjoint, 0, (x.i + 1) * sizeof *w->adjoint);
-    w->adjoint[x.i] = 1.0;
-    for (uint32_t i = x.i; i > 0; i--)
+    if (!work_reach_none(w, x))
+        return NULL;
+    add(w, x.i, 1.0);
+    for (uint32_t i = x.i; i > 0; i = work_reached_below(w, i))
         if (w->adjoint[i] != 0.0 && !(to_ways && i < x.i && w->node[i].has_ways))
-            spread(w, i, w->adjoint);
+            spread(w, i);
     return w->adjoint;
 }
 

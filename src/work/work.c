@@ -162,11 +162,16 @@ void work_note(struct work *w, const char *code, struct phrase text)
         w->note[w->note_count++] = (struct note){.code = code, .text = text};
 }
 
-void work_alternative(struct work *w, q of, q other)
+static void add_alternative(struct work *w, q of, q other, bool is_round)
 {
     if (q_is_none(of) || q_is_none(other) || w->failed)
         return;
     w->node[of.i].has_ways = true;
     if (GROW(w, alternative, alternative_count, alternative_capacity))
-        w->alternative[w->alternative_count++] = (struct alternative){.of = of, .other = other};
+        w->alternative[w->alternative_count++] =
+            (struct alternative){.of = of, .other = other, .is_round = is_round};
 }
+
+void work_alternative(struct work *w, q of, q other) { add_alternative(w, of, other, false); }
+
+void work_alternative_round(struct work *w, q of, q other) { add_alternative(w, of, other, true); }

@@ -112,7 +112,9 @@ struct angle_pair {
 /* Another usual way to the same number, for its allowance only. */
 struct alternative {
     q of, other;
-    double stray; /* how far `of` may stray by the worst of its ways; see allowance.c */
+    bool is_round;       /* see work_alternative_round */
+    double stray, scale; /* how far `other` may stray, and what of */
+    double together;     /* how far `of` may stray by all of its ways; see allowance.c */
 };
 struct symbol_entry {
     struct symbol symbol; /* base NULL: free */
@@ -161,7 +163,7 @@ struct work {
     uint32_t note_count, note_capacity;
     struct alternative *alternative;
     uint32_t alternative_count, alternative_capacity;
-    uint32_t measured_count;      /* alternatives whose `stray` has been worked out */
+    uint32_t measured_count;      /* alternatives that have been measured */
     struct symbol_entry *symbols; /* open-addressed set of the symbols in use, by print */
     uint32_t symbol_count, symbol_capacity;
     uint32_t *direction; /* vectors marked by qv_as_direction */
@@ -181,8 +183,8 @@ struct work {
 
     double *adjoint; /* scratch of work_sweep */
     uint32_t adjoint_capacity;
-    bool *ancestor; /* scratch of work_ancestors */
-    uint32_t ancestor_capacity;
+    uint64_t *reached; /* bits of nodes: scratch of work_sweep and work_ancestors */
+    size_t reached_capacity;
 
     struct value *answer; /* root of the result: an object */
     const char *kind;     /* "resultant" */
@@ -223,6 +225,9 @@ void work_note(struct work *w, const char *code, struct phrase text);
 /* `other` is the same number as `of` reached by another usual way (arm instead of components, sine
  * law, …); only for allowances. */
 void work_alternative(struct work *w, q of, q other);
+/* The same where either may be a long way round, a chain of many results: what strays by it more
+ * than 5 % of the scale is allowed for up to there only, if another way strays less. */
+void work_alternative_round(struct work *w, q of, q other);
 
 /* ---- the result ---- parent NULL: the answer itself; key NULL: an entry of a list. All return the
  * new value. */
