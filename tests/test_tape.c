@@ -181,6 +181,10 @@ static void names_never_clash(void **state)
     assert_string_equal(q_node(w, one)->symbol.sub, "1");
     assert_int_equal(q_node(w, one)->symbol.primed, 0);
     assert_int_equal(q_node(w, two)->symbol.primed, 1);
+    /* a name's vector has the symbol of its size */
+    assert_int_equal(
+        qv_node(w, qv_name(w, qv_of(w, one, two, (q){0}), symbol_of_name(w, "F_1")))->symbol.primed,
+        1);
     struct symbol ours = symbol_own(w, "R", NULL);
     assert_int_equal(ours.primed, 1);
     q R = q_name(w, q_add(w, one, two), ours);
@@ -192,6 +196,14 @@ static void names_never_clash(void **state)
     assert_int_equal(q_node(w, qv_component(w, v, 0))->symbol.primed, 1);
     assert_int_equal(q_node(w, qv_component(w, v, 1))->symbol.primed, 0);
     assert_int_equal(q_node(w, qv_component(w, v, 1))->symbol.axis, 'y');
+    /* a prime that is typed is a prime: S'' is free beside S and S' */
+    work_reserve(w, "S");
+    work_reserve(w, "S'");
+    work_reserve(w, "S_1'");
+    assert_int_equal(symbol_of_name(w, "S'").primed, 0);
+    assert_int_equal(symbol_own(w, "S", NULL).primed, 2);
+    assert_int_equal(symbol_own(w, "S", "1").primed, 0);
+    assert_int_equal(symbol_own(w, "S'", "1").primed, 1);
     for (int i = 0; i < 256; i++)
         q_name(w, typed(w, "1", force), symbol_plain("Q"));
     assert_false(w->failed || w->inconsistent);

@@ -61,9 +61,9 @@ static void take_part_values(struct assembly *a, struct unknown *u)
         if (q_is_none(c->answer) || (is_own && q_is_none(u->times)))
             continue;
         q value = q_is_none(u->times) ? q_sum(w, &c->answer, 1) : q_mul(w, u->times, c->answer);
-        u->value[k] =
-            q_name(w, value,
-                   symbol_own(w, u->reaction.part[k].symbol.base, u->reaction.part[k].symbol.sub));
+        struct symbol part = u->reaction.part[k].symbol;
+        part.is_given = false;
+        u->value[k] = q_name(w, value, symbol_apart(w, part));
         work_define(w, u->value[k]);
     }
 }

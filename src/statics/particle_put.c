@@ -24,7 +24,7 @@ static bool is_same(const char *a, const char *b)
 
 /* With as many primes as it takes to differ from every vector there is: where a force is named S or
  * E, its second solution is not the sum of what is known, or what is left over. */
-static struct symbol symbol_apart(const struct work *w, struct symbol s)
+static struct symbol symbol_of_vector(const struct work *w, struct symbol s)
 {
     for (uint32_t i = 1; i < w->vector_count; i++) {
         const struct symbol *other = &w->vector[i].symbol;
@@ -42,8 +42,8 @@ static struct symbol vector_symbol(struct particle *p, const struct particle_for
     struct symbol s = symbol_of_name(p->b->w, f->name);
     if (p->solution == 0)
         return s;
-    s.primed = (uint8_t)p->solution;
-    return symbol_apart(p->b->w, s);
+    s.primed = (uint8_t)(s.primed + p->solution);
+    return symbol_of_vector(p->b->w, s);
 }
 
 /* Its parts are its components. */
@@ -155,7 +155,7 @@ q particle_check(struct particle *p, const struct unknown_force *u)
                  p->input->has_required
                      ? PLAIN("Put back, all forces less the resultant must leave nothing.")
                      : PLAIN("Put back, all forces together must leave nothing."));
-    qv left = qv_name(w, qv_sum(w, term, count), symbol_apart(w, symbol_own(w, "E", NULL)));
+    qv left = qv_name(w, qv_sum(w, term, count), symbol_of_vector(w, symbol_own(w, "E", NULL)));
     for (int axis = 0; axis < board_axes(p->b); axis++)
         work_check(w, qv_component(w, left, axis), (struct phrase){0});
     q size = q_name(w, q_norm(w, left), symbol_own(w, "E", NULL));

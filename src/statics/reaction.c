@@ -149,10 +149,12 @@ static void name_part(struct board *b, const char *name, const char *letter, cha
     struct symbol own = symbol_of_name(w, name);
     const char *sub = letter ? arena_printf(w->arena, "%s%s", name, suffix)
                              : arena_printf(w->arena, "%s%s", own.sub ? own.sub : "", suffix);
-    part->symbol = symbol_own(w, letter ? letter : own.base, sub);
+    part->symbol = symbol_apart(w, (struct symbol){.base = letter ? letter : own.base,
+                                                   .sub = sub,
+                                                   .primed = letter ? 0 : own.primed});
     part->text = letter ? arena_printf(w->arena, "%s_%s", letter, sub)
                         : arena_printf(w->arena, "%s_%s", name, suffix);
-    for (int k = 0; k < part->symbol.primed && part->text; k++)
+    for (int k = letter ? 0 : own.primed; k < part->symbol.primed && part->text; k++)
         part->text = arena_printf(w->arena, "%s'", part->text);
     if (!sub || !part->text) {
         w->failed = true;

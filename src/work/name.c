@@ -3,33 +3,59 @@
 
 #include <string.h>
 
-/* What stands below the line: the sub, then the axis: "1x". R with the sub x and R along the axis x
- * print alike. */
-static char below(struct symbol s, size_t k)
+/* How many characters stand before the primes at the end of `text`. */
+static size_t bare(const char *text)
 {
-    size_t length = s.sub ? strlen(s.sub) : 0;
-    return k < length ? s.sub[k] : k == length ? s.axis : '\0';
+    size_t length = text ? strlen(text) : 0;
+    while (length > 0 && text[length - 1] == '\'')
+        length--;
+    return length;
 }
 
-static bool same_print(struct symbol a, struct symbol b)
+/* What stands on the line, what stands below it (the sub, then the axis: "1x"), and all primes: R
+ * with the sub x and R along the axis x print alike, and so do a force R' and our own R with a
+ * prime. */
+struct print {
+    struct symbol symbol;
+    size_t base, below;
+    size_t primes;
+};
+
+static struct print print_of(struct symbol s)
 {
-    if (a.primed != b.primed || strcmp(a.base, b.base) != 0)
+    size_t sub = s.sub ? strlen(s.sub) : 0;
+    struct print p = {s, bare(s.base), s.axis ? sub + 1 : bare(s.sub), s.primed};
+    p.primes += strlen(s.base) - p.base + (s.axis ? 0 : sub - p.below);
+    return p;
+}
+
+static char below(struct print p, size_t k)
+{
+    return p.symbol.axis && k + 1 == p.below ? p.symbol.axis : p.symbol.sub[k];
+}
+
+static bool same_print(struct symbol one, struct symbol other)
+{
+    struct print a = print_of(one), b = print_of(other);
+    if (a.primes != b.primes || a.base != b.base || a.below != b.below ||
+        memcmp(one.base, other.base, a.base) != 0)
         return false;
     size_t k = 0;
-    while (below(a, k) == below(b, k) && below(a, k))
+    while (k < a.below && below(a, k) == below(b, k))
         k++;
-    return below(a, k) == below(b, k);
+    return k == a.below;
 }
 
 static uint32_t hash(struct symbol s)
 {
+    struct print p = print_of(s);
     uint32_t h = 2166136261u;
-    for (const char *c = s.base; *c; c++)
-        h = (h ^ (unsigned char)*c) * 16777619u;
+    for (size_t k = 0; k < p.base; k++)
+        h = (h ^ (unsigned char)s.base[k]) * 16777619u;
     h = (h ^ '_') * 16777619u;
-    for (size_t k = 0; below(s, k); k++)
-        h = (h ^ (unsigned char)below(s, k)) * 16777619u;
-    return (h ^ s.primed) * 16777619u;
+    for (size_t k = 0; k < p.below; k++)
+        h = (h ^ (unsigned char)below(p, k)) * 16777619u;
+    return (h ^ (uint32_t)p.primes) * 16777619u;
 }
 
 /* The set's entry for `s`: its own, or the free one where it would go. */
@@ -94,7 +120,7 @@ struct symbol symbol_axis(struct symbol s, char axis)
 }
 
 /* "F1": F with the sub 1; "F_a": F with the sub a; "1": R_1; anything else stands whole. */
-struct symbol symbol_of_name(struct work *w, const char *name)
+static struct symbol symbol_read(struct work *w, const char *name)
 {
     size_t length = strlen(name), digits = length;
     while (digits > 0 && name[digits - 1] >= '0' && name[digits - 1] <= '9')
@@ -114,12 +140,34 @@ struct symbol symbol_of_name(struct work *w, const char *name)
     return s.base ? s : symbol_plain(name);
 }
 
+/* The entry kept for `name`, or the free one where it would go: past those of other names with the
+ * same print (F1, F_1), and of our own symbols, by a prime each. */
+static struct symbol_entry *kept_for(struct work *w, const char *name, struct symbol *s)
+{
+    for (;; s->primed++) {
+        struct symbol_entry *e = entry(w, *s);
+        if (!e || !e->symbol.base || (e->name && strcmp(e->name, name) == 0))
+            return e;
+        if (s->primed == UINT8_MAX)
+            return NULL;
+    }
+}
+
 void work_reserve(struct work *w, const char *name)
 {
-    struct symbol s = symbol_of_name(w, name);
-    struct symbol_entry *e = entry(w, s);
-    if (e && !e->symbol.base)
+    struct symbol s = symbol_read(w, name);
+    struct symbol_entry *e = kept_for(w, name, &s);
+    if (e && !e->symbol.base) {
         insert(w, e, s, false);
+        e->name = name;
+    }
+}
+
+struct symbol symbol_of_name(struct work *w, const char *name)
+{
+    struct symbol plain = symbol_read(w, name), s = plain;
+    const struct symbol_entry *e = kept_for(w, name, &s);
+    return e && e->name ? s : plain;
 }
 
 /* `s` as it may be printed: with as many primes as it takes to differ from all others. */
@@ -129,8 +177,8 @@ static struct symbol unique(struct work *w, struct symbol s, bool take)
         struct symbol_entry *e = entry(w, s);
         if (!e)
             return s;
-        bool is_free = !e->symbol.base;
-        if (is_free || (s.is_given && e->symbol.is_given && !e->is_taken)) {
+        bool is_kept = s.is_given && e->symbol.is_given && !e->is_taken;
+        if (!e->symbol.base || is_kept) {
             if (take)
                 insert(w, e, s, true);
             return s;
@@ -140,12 +188,15 @@ static struct symbol unique(struct work *w, struct symbol s, bool take)
             return s;
         }
         s.primed++;
+        s.is_given = false;
     }
 }
 
+struct symbol symbol_apart(struct work *w, struct symbol s) { return unique(w, s, false); }
+
 struct symbol symbol_own(struct work *w, const char *base, const char *sub)
 {
-    return unique(w, symbol_sub(base, sub), false);
+    return symbol_apart(w, symbol_sub(base, sub));
 }
 
 q q_name(struct work *w, q x, struct symbol s)

@@ -63,8 +63,8 @@ struct symbol {
     const char *base; /* "F", "R", "M", "θ"; Greek letters as UTF-8 */
     const char *sub;  /* "1", "O", or NULL */
     char axis;        /* 'x', 'y', 'z', 'u', 'v', 'w', or 0 */
-    uint8_t primed;   /* how many primes: one of our own symbols that would clash gets one */
-    bool is_given;    /* the symbol of a name in the request, never primed */
+    uint8_t primed;   /* how many primes: a symbol that would clash with another gets one */
+    bool is_given;    /* the symbol of a name in the request */
 };
 
 struct node {
@@ -181,14 +181,16 @@ q q_name(struct work *w, q x, struct symbol s);
 /* Name a vector; its components are named with their axes, unless they have that name already. */
 qv qv_name(struct work *w, qv v, struct symbol s);
 /* "F1" is F with sub 1, "P" is P, "AB" is AB, "1" (of a support) is R with sub 1: the symbol of a
- * name in the request (arena owned). */
+ * name in the request (arena owned). Where an earlier name has the same print (F_1 after F1) it has
+ * a prime, once work_reserve has kept it. */
 struct symbol symbol_of_name(struct work *w, const char *name);
 struct symbol symbol_plain(const char *base);                /* static text */
 struct symbol symbol_sub(const char *base, const char *sub); /* M, O */
 struct symbol symbol_axis(struct symbol s, char axis);
 /* A symbol of our own (R, θ, M_O): primed where a name in the request has the same print. Names are
- * registered by work_reserve. */
+ * kept by work_reserve. */
 struct symbol symbol_own(struct work *w, const char *base, const char *sub);
+struct symbol symbol_apart(struct work *w, struct symbol s); /* the same, begun with its primes */
 void work_reserve(struct work *w, const char *name);
 
 /* ---- questions: one answer everywhere (numerics.md) ---- */

@@ -118,7 +118,8 @@ struct alternative {
 };
 struct symbol_entry {
     struct symbol symbol; /* base NULL: free */
-    bool is_taken;        /* a node has it; otherwise it is kept for a name of the request */
+    const char *name;     /* of the request, whose symbol it is; NULL: one of our own */
+    bool is_taken;        /* a node has it; otherwise it is kept for that name */
 };
 
 /* A named place of the problem. */
