@@ -656,11 +656,32 @@ static void test_the_smallest_force(void **state)
     assert_number(&s, "unknowns/1/force/magnitude", 23 / 3.0);
     assert_numbers(&s, "unknowns/0/force/components", 46 / 9.0 - 3, -23 / 9.0 + 7, 46 / 9.0 - 5);
     done(&s);
+    /* Square to the line the resultant would be 30 cos 165.5° < 0: at zero F = −P is the smallest.
+     */
     s = particle("{'forces': [{'name': 'P', 'magnitude': 30, 'direction': {'angle': 177.5}},"
                  "{'name': 'F', 'magnitude': 'unknown', 'direction': 'unknown'}], 'smallest': 'F',"
                  "'required_resultant': {'magnitude': 'unknown', 'direction': {'angle': 12}}}");
-    assert_string_equal(words_at(&s, "state"), "no_equilibrium");
-    assert_string_equal(note_codes(&s), "refused-root");
+    assert_string_equal(words_at(&s, "state"), "determinate");
+    assert_string_equal(note_codes(&s), "smallest-at-zero");
+    assert_number(&s, "unknowns/0/force/magnitude", 30);
+    assert_number(&s, "unknowns/0/force/direction/angle", 357.5);
+    assert_number(&s, "unknowns/1/parts/0/value", 0);
+    done(&s);
+    s = particle("{'forces': [{'name': 'P', 'components': [3, -7, 5]},"
+                 "{'name': 'F', 'magnitude': 'unknown', 'direction': 'unknown'}], 'smallest': 'F',"
+                 "'required_resultant': {'magnitude': 'unknown', 'direction': {'vector': [-2, 1, "
+                 "-2]}}}");
+    assert_string_equal(note_codes(&s), "smallest-at-zero");
+    assert_numbers(&s, "unknowns/0/force/components", -3, 7, -5);
+    done(&s);
+    /* The shortest second cable beside one at 120°: 50 cos 60°, square to it. */
+    s = particle("{'forces': [{'name': 'W', 'magnitude': 50, 'direction': {'axis': '-y'}},"
+                 "{'name': 'T', 'magnitude': 'unknown', 'direction': {'angle': 120}},"
+                 "{'name': 'F', 'magnitude': 'unknown', 'direction': 'unknown'}], 'smallest': 'F',"
+                 "'required_resultant': {'components': [0, 0]}}");
+    assert_number(&s, "unknowns/1/force/magnitude", 25);
+    assert_number(&s, "unknowns/1/force/direction/angle", 30);
+    assert_number(&s, "unknowns/0/parts/0/value", 50 * sind(60));
     done(&s);
 }
 

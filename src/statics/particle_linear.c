@@ -166,7 +166,8 @@ static void set_up(struct particle *p, struct particle_solution *s)
 {
     struct work *w = p->b->w;
     struct substitution *h = &s->by_hand;
-    static const char *const axis_name[3] = {"ΣF_x = 0", "ΣF_y = 0", "ΣF_z = 0"};
+    static const char *const axis_name[2][3] = {{"ΣF_x = 0", "ΣF_y = 0", "ΣF_z = 0"},
+                                                {"ΣF_x", "ΣF_y", "ΣF_z"}};
     if (!substitution_new(w, h, board_axes(p->b), p->scalar_count))
         return;
     h->dimension = force_dimension;
@@ -174,7 +175,7 @@ static void set_up(struct particle *p, struct particle_solution *s)
     for (int j = 0; j < h->unknown_count; j++)
         h->is_fixed[j] = linear_is_fixed(s->linear, j);
     for (int axis = 0; axis < h->equation_count; axis++) {
-        h->equation[axis].name = axis_name[axis];
+        h->equation[axis].name = axis_name[p->input->has_required][axis];
         h->equation[axis].known = known_along(p, axis);
         for (int i = 0; i < p->force_count; i++)
             for (int k = 0; k < p->force[i].reaction.count; k++) {

@@ -303,6 +303,10 @@ static void check_by_sine_law(struct particle *p, const struct line *line,
     if (of_line->force.is_zero || of_turned->force.is_zero ||
         qv_is_zero(w, qv_cross(w, p->known, of_line->force.vector)))
         return;
+    double area = q_value(w, qv_component(w, qv_cross(w, p->known, of_line->force.vector), 2));
+    if (fabs(area) >=
+        (1.0 - STEEP) * q_value(w, of_line->force.magnitude) * q_value(w, Q->magnitude))
+        return; /* square, or nearly: the arcsine is too steep to check anything */
     const char *name = of_line->name, *other = of_turned->name;
     work_section(w, PLAIN("Force triangle"),
                  PLAIN("The forces put tip to tail close a triangle. Two sides and an angle "
@@ -313,8 +317,6 @@ static void check_by_sine_law(struct particle *p, const struct line *line,
     q back = triangle_wrapped(w, q_add(w, theta, q_turn(w, 180)));
     q alpha = named_step(w, triangle_between(w, at, back), symbol_own(w, "α", other));
     q sine = q_div(w, q_mul(w, known, q_sin(w, alpha)), Q->magnitude);
-    if (q_value(w, sine) >= 1.0 - STEEP)
-        return; /* square, or nearly: the arcsine is too steep to check anything */
     q beta = q_asin(w, sine);
     double dot = q_value(w, q_dot(w, of_line->force.vector, of_turned->force.vector));
     if (dot > 0.0) /* tip to tail, the angle inside is obtuse */
@@ -327,9 +329,8 @@ static void check_by_sine_law(struct particle *p, const struct line *line,
                PHRASE("The triangle gives the same {}.", arg_symbol(of_line->part[0].value)));
     work_alternative(w, of_line->part[0].value, side);
     q turn = q_sub(w, q_turn(w, 180), beta);
-    double left = q_value(w, qv_component(w, qv_cross(w, p->known, of_line->force.vector), 2));
     work_alternative(w, of_turned->force.angle,
-                     left > 0.0 ? q_add(w, at, turn) : q_sub(w, at, turn));
+                     area > 0.0 ? q_add(w, at, turn) : q_sub(w, at, turn));
 }
 
 static void magnitude_and_direction(struct particle *p, const struct line *line,
@@ -338,8 +339,10 @@ static void magnitude_and_direction(struct particle *p, const struct line *line,
     struct work *w = p->b->w;
     work_section(w, PHRASE("Axes along {} and square to it", arg_name(line->force->name)),
                  PHRASE("Along n, square to its line, {} has no part: that equation has one "
-                        "unknown. t runs along the line, n from there counter-clockwise.",
-                        arg_name(line->force->name)));
+                        "unknown. t runs {}, n from there counter-clockwise.",
+                        arg_name(line->force->name),
+                        arg_name(line->force->is_resultant ? "along the line, against it"
+                                                           : "along the line")));
     struct split s = split_known(p, line);
     q n = named_step(w, with_side(w, Q, s.known_n), particle_symbol(w, Q->name, 'n'));
     q room = q_sub(w, q_square(w, Q->magnitude), q_square(w, n));
@@ -356,6 +359,8 @@ static void magnitude_and_direction(struct particle *p, const struct line *line,
     }
     static const char *const titles[2] = {"First solution", "Second solution"};
     q root = sign > 0 ? q_sqrt(w, room) : (q){0};
+    q side_first = Q->is_resultant && sign > 0 ? q_neg(w, root) : root;
+    bool is_first_refused = sign > 0 && q_sign(w, q_add(w, s.known_t, side_first)) > 0;
     for (int k = 0; k < (sign < 0 ? 0 : sign == 0 ? 1 : 2); k++) {
         work_section(w, sign == 0 ? PLAIN("The solution") : phrase(titles[k], 0, NULL),
                      sign == 0
@@ -364,9 +369,9 @@ static void magnitude_and_direction(struct particle *p, const struct line *line,
                                   arg_name(Q->name))
                          : PHRASE("Of {} a part along the line is left, one way or the other.",
                                   arg_name(Q->name)));
-        q t = sign == 0 ? q_integer(w, 0, force_dimension)
-              : k == 0  ? q_sum(w, &root, 1)
-                        : q_neg(w, root);
+        q t = sign == 0                      ? q_integer(w, 0, force_dimension)
+              : (k == 0) != is_first_refused ? q_sum(w, &root, 1)
+                                             : q_neg(w, root);
         t = named_step(w, t, particle_symbol(w, Q->name, 't'));
         q side = Q->is_resultant ? q_neg(w, t) : t;
         q magnitude = named_step(w, minus_over(w, s.known_t, side, line->length),
@@ -434,6 +439,12 @@ static void same_magnitude(struct particle *p, const struct line *line, struct p
         for (int k = 0; sign > 0 && k < 2; k++)
             root[roots++] =
                 q_div(w, k == 0 ? q_sub(w, leg, half) : q_neg(w, q_add(w, half, leg)), lead);
+    }
+    if (roots == 2 && q_sign(w, root[0]) < 0) /* what is no solution comes last */
+    {
+        q refused = root[0];
+        root[0] = root[1];
+        root[1] = refused;
     }
     for (int k = 0; k < roots; k++) {
         q T = q_name(w, root[k], line->force->reaction.part[0].symbol);
@@ -675,34 +686,48 @@ void particle_smallest(struct particle *p)
     qv known = known_or_zero(p);
     work_section(
         w, PHRASE("The smallest {}", arg_name(F->name)),
-        PHRASE("{} has to bring the sum onto the line of {}. The shortest way to a line is "
-               "square to it, so that {} has no part along it.",
-               arg_name(F->name), arg_name(line.force->name), arg_name(F->name)));
+        PHRASE(
+            "{} has to bring the sum onto the line of {}. The shortest way to a line is "
+            "square to it, so that {} has no part along it.{}",
+            arg_name(F->name), arg_name(line.force->name), arg_name(F->name),
+            arg_name(w->space ? "" : " t runs along the line, n from there counter-clockwise.")));
+    bool is_sum = line.force->is_resultant && q_is_none(line.length);
+    if (is_sum) /* that counts on the other side of the equations */
+        aim_reverse(&line.aim);
     q along = named_step(w, particle_part_along(w, &line.aim, known),
                          particle_symbol(w, p->known_name, 't'));
-    q magnitude = named_step(w, minus_over(w, along, (q){0}, line.length),
-                             line.force->reaction.part[0].symbol);
-    if (q_sign(w, magnitude) < 0) {
-        note_refused(p, magnitude);
-    } else {
-        q c[3] = {0};
-        struct aim across = w->space ? (struct aim){0} : aim_turned(w, &line.aim, 1);
-        q n = w->space ? (q){0}
-                       : named_step(w, q_neg(w, particle_part_along(w, &across, known)),
-                                    particle_symbol(w, F->name, 'n'));
-        for (int axis = 0; axis < axes; axis++) {
-            if (!w->space)
-                c[axis] = aim_part(w, &across, n, axis);
-            else if (line.aim.part[axis].sign)
-                c[axis] =
-                    q_sub(w, aim_part(w, &line.aim, along, axis), qv_component(w, known, axis));
-            else
-                c[axis] = q_neg(w, qv_component(w, known, axis));
-            c[axis] = named_step(w, c[axis], part_symbol(F, axis));
-        }
-        qv turned[2] = {qv_of(w, c[0], c[1], c[2])};
-        add_solution(p, &a, &line, magnitude, turned);
+    q free = is_sum ? q_sum(w, &along, 1) : minus_over(w, along, (q){0}, line.length);
+    bool is_beyond = q_sign(w, free) < 0;
+    if (is_beyond) {
+        struct phrase text = PHRASE(
+            "Square to the line, {} would be {}, against its direction. It is never less "
+            "than zero, and at zero {} is the smallest it can be: it balances what is known.",
+            arg_name(line.force->name), arg_value(free), arg_name(F->name));
+        work_decide(w, text);
+        note_add(w, NOTE_SMALLEST_AT_ZERO, text);
     }
+    q magnitude = named_step(w, is_beyond ? q_integer(w, 0, force_dimension) : free,
+                             line.force->reaction.part[0].symbol);
+    q n = {0};
+    struct aim across = {0};
+    if (!is_beyond && !w->space) {
+        across = aim_turned(w, &line.aim, 1);
+        n = named_step(w, particle_part_along(w, &across, known),
+                       particle_symbol(w, p->known_name, 'n'));
+        n = named_step(w, q_neg(w, n), particle_symbol(w, F->name, 'n'));
+    }
+    q c[3] = {0};
+    for (int axis = 0; axis < axes; axis++) {
+        if (!q_is_none(n))
+            c[axis] = aim_part(w, &across, n, axis);
+        else if (!is_beyond && line.aim.part[axis].sign)
+            c[axis] = q_sub(w, aim_part(w, &line.aim, along, axis), qv_component(w, known, axis));
+        else
+            c[axis] = q_neg(w, qv_component(w, known, axis));
+        c[axis] = named_step(w, c[axis], part_symbol(F, axis));
+    }
+    qv turned[2] = {qv_of(w, c[0], c[1], c[2])};
+    add_solution(p, &a, &line, magnitude, turned);
     put_state(w, a.count > 0);
     put_answers(p, &a);
 }
