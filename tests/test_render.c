@@ -483,7 +483,7 @@ static void conversions(void **state)
     assert_string_equal(line_of(&t, named(&t, "M1", "3.5", moment, "N·m")),
                         "M_1 = 3.5 N·m = 3.5/1000 kN·m = 0.00350 kN·m");
     q alpha = named(&t, "α", "0.5", angle, "rad");
-    assert_string_equal(line_of(&t, alpha), "α = 0.5 rad = 0.5(180/π) = 28.6°");
+    assert_string_equal(line_of(&t, alpha), "α = 0.5 rad = 0.5(180°/π) = 28.6°");
     assert_string_equal(line_of(&t, q_name(w, q_cos(w, alpha), symbol_plain("c"))),
                         "c = cos α = cos 28.6° = 0.878");
     /* the unit it is measured in anyway: nothing to convert */

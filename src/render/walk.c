@@ -23,16 +23,16 @@ void put_close(struct walk *k, bool in_brackets)
 static void put_magnitude_shown(struct walk *k, const struct shown *s)
 {
     const struct row *fraction = &k->writer->op[OP_DIV];
-    if (s->count == 2) {
+    if (s->count == 2)
         put(k, fraction->open);
+    if (s->degrees)
+        k->writer->degrees(k, &s->part[0]);
+    else
         k->writer->number(k, &s->part[0]);
+    if (s->count == 2) {
         put(k, fraction->separator);
         k->writer->number(k, &s->part[1]);
         put(k, fraction->close);
-    } else if (s->degrees) {
-        k->writer->degrees(k, &s->part[0]);
-    } else {
-        k->writer->number(k, &s->part[0]);
     }
     if (s->radians)
         k->writer->unit(k, (struct dimension){.angle = true}, &(struct units){.angle = UNIT_RAD},

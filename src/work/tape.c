@@ -211,7 +211,8 @@ static q convert_angle(struct work *w, q x, enum unit_angle from)
     struct num factor = num_div(w->field, turn, num_integer(w->field, 180));
     if (from == UNIT_RAD)
         factor = num_div(w->field, num_integer(w->field, 180), turn);
-    q f = constant(w, factor, from == UNIT_RAD ? "180/π" : "π/180", ratio);
+    q f = from == UNIT_RAD ? constant(w, factor, "180/π", (struct dimension){.angle = true})
+                           : constant(w, factor, "π/180", ratio);
     if (q_is_none(x) || q_is_none(f))
         return (q){0};
     struct num typed = q_node(w, x)->num;
