@@ -67,7 +67,8 @@ export async function startService()
 {
     const program = path.resolve(root, process.env.TIPTAIL_PROGRAM ?? 'build/tiptail');
     const env = Object.fromEntries(Object.entries(process.env).filter(([name]) => !/^TIPTAIL_/.test(name)));
-    const options = ['--port', '0', '--log-level', 'error', '--drain-delay', '0'];
+    // A test may work longer between two requests than a connection is kept idle, and fetch then writes to a closed one.
+    const options = ['--port', '0', '--log-level', 'error', '--drain-delay', '0', '--idle-timeout', '3600'];
     const child = spawn(program, options, {stdio: ['ignore', 'pipe', 'pipe'], env});
     const ended = new Promise(resolve => child.on('close', (status, signal) => resolve(status ?? signal)));
     let output = '', log = '';
