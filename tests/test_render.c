@@ -484,6 +484,8 @@ static void conversions(void **state)
                         "M_1 = 3.5 N·m = 3.5/1000 kN·m = 0.00350 kN·m");
     q alpha = named(&t, "α", "0.5", angle, "rad");
     assert_string_equal(line_of(&t, alpha), "α = 0.5 rad = 0.5(180°/π) = 28.6°");
+    assert_string_equal(line_of(&t, named(&t, "β", "1.5e-7", angle, NULL)), "β = 1.5·10⁻⁷°");
+    assert_string_equal(last_lines(&t, FORMAT_LATEX), "\\beta = {1.5 \\cdot 10^{-7}}^{\\circ}");
     assert_string_equal(line_of(&t, q_name(w, q_cos(w, alpha), symbol_plain("c"))),
                         "c = cos α = cos 28.6° = 0.878");
     /* the unit it is measured in anyway: nothing to convert */

@@ -173,14 +173,13 @@ static void put_notes(struct walk *k)
 
 static void put_line_in_formats(struct walk *k, const struct step *step, uint32_t i)
 {
-    static const char *const key[FORMAT_MAX_] = {"text", "latex", "mathml", "speech"};
     bool is_first = true;
     put(k, "{");
     for (int format = 0; format < FORMAT_MAX_; format++) {
         if (!k->options->formats[format])
             continue;
         put(k, is_first ? "\"" : ",\"");
-        put(k, key[format]);
+        put(k, format_name((enum format)format));
         put(k, "\":\"");
         k->writer = writer_of((enum format)format);
         size_t start = k->out->length;

@@ -202,8 +202,9 @@ static void number(struct walk *k, const struct digits *d)
 
 static void degrees(struct walk *k, const struct digits *d)
 {
+    put(k, d->exponent10 != 0 ? "{" : ""); /* one thing, so that the mark is its only superscript */
     number(k, d);
-    put(k, "^{\\circ}");
+    put(k, d->exponent10 != 0 ? "}^{\\circ}" : "^{\\circ}");
 }
 
 static void unit(struct walk *k, struct dimension d, const struct units *units, bool one)
@@ -354,9 +355,9 @@ static void paragraph_prose(struct walk *k, const char *text, size_t length)
                                    false},                                                         \
                   [VECTOR_CROSS] = {"", " \\times ", "", BINDS_QUOTIENT, BINDS_ATOM, BINDS_ATOM,   \
                                     false}},                                                       \
-    .line = {"", ""}, .sentence = {"", ""}, .is = " = ", .equals = " = ", .plus = " + ",           \
-    .minus = " - ", .negative = "-", .zero = "0", .pause = "", .bracket = {"\\left(", "\\right)"}, \
-    .brace = {"\\left\\{", "\\right\\}"},                                                          \
+    .name = "latex", .line = {"", ""}, .sentence = {"", ""}, .is = " = ", .equals = " = ",         \
+    .plus = " + ", .minus = " - ", .negative = "-", .zero = "0", .pause = "",                      \
+    .bracket = {"\\left(", "\\right)"}, .brace = {"\\left\\{", "\\right\\}"},                      \
     .unit_vector = {"\\,\\mathbf{i}", "\\,\\mathbf{j}", "\\,\\mathbf{k}"}, .prime = "'",           \
     .colon = ":\\quad ", .restated = ";\\quad ",                                                   \
     .sense = {"{\\rightarrow}^{+}\\;", "{\\uparrow}^{+}\\;", "{\\circlearrowleft}^{+}\\;"},        \

@@ -12,6 +12,7 @@ static const struct writer *const formats[FORMAT_MAX_] = {
 };
 
 const struct writer *writer_of(enum format format) { return formats[format]; }
+const char *format_name(enum format format) { return formats[format]->name; }
 
 void walk_begin(struct walk *k, struct work *w, const struct writer *writer,
                 const struct render_options *options, struct buf *out)
@@ -334,8 +335,24 @@ void put_vector_result(struct walk *k, qv v)
 
 /* ---- prose ---- */
 
+static void put_list(struct walk *k, const struct symbol *symbol, int length)
+{
+    for (int i = 0; i < length; i++) {
+        const char *before = i + 1 < length ? ", " : " and ";
+        if (i > 0)
+            k->writer->prose(k, before, strlen(before));
+        put(k, k->writer->inline_of[0]);
+        k->writer->symbol(k, &symbol[i], false);
+        put(k, k->writer->inline_of[1]);
+    }
+}
+
 static void put_argument(struct walk *k, const struct arg *arg)
 {
+    if (arg->kind == ARG_LIST) {
+        put_list(k, arg->list.symbol, arg->list.length);
+        return;
+    }
     if (arg->kind == ARG_NAME) {
         k->writer->prose(k, arg->name, strlen(arg->name));
         return;

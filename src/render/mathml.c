@@ -249,6 +249,7 @@ static void prose(struct walk *k, const char *text, size_t length)
     }
 
 const struct writer mathml_writer = {
+    .name = "mathml",
     .op =
         {
             [OP_DIV] = FRACTION,

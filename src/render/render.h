@@ -61,6 +61,9 @@ struct render_options {
     bool key;
 };
 
+/* Its name in a request's "formats" and in a line of an answer: "latex". */
+const char *format_name(enum format format);
+
 /* The defaults: scalar, text, 3 figures. The pipeline reads a request's `working` and `key` over
  * them. */
 struct render_options render_defaults(void);

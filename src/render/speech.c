@@ -235,6 +235,7 @@ static void prose(struct walk *k, const char *text, size_t length)
     }
 
 const struct writer speech_writer = {
+    .name = "speech",
     .op =
         {
             [OP_DIV] = {"", " over ", "", BINDS_QUOTIENT, BINDS_PRODUCT, BINDS_PREFIX, true},

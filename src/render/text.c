@@ -99,6 +99,7 @@ static void times(struct walk *k, enum start right)
 
 const struct writer text_writer =
     {
+        .name = "text",
         .op =
             {
                 [OP_DIV] = {"", "/", "", BINDS_QUOTIENT, BINDS_PRODUCT, BINDS_PREFIX, true},

@@ -53,6 +53,7 @@ struct walk;
 
 /* A format: one table, and functions where a table can't serve. */
 struct writer {
+    const char *name; /* in a request's "formats" and in a line of an answer */
     struct row op[OP_MAX_];
     struct row squared[3]; /* sin², cos², tan² of an operand */
     struct row vector_op[VECTOR_OP_MAX_];

@@ -246,12 +246,6 @@ static bool is_text(const struct json *value, const char *text)
 /* `working` and `key`, which every request may have; the schema has seen to their shape. */
 static struct render_options read_options(const struct json *request)
 {
-    static const char *const formats[FORMAT_MAX_] = {
-        [FORMAT_TEXT] = "text",
-        [FORMAT_LATEX] = "latex",
-        [FORMAT_MATHML] = "mathml",
-        [FORMAT_SPEECH] = "speech",
-    };
     struct render_options o = render_defaults();
     const struct json *working = json_member(request, "working");
     const struct json *key = json_member(request, "key");
@@ -265,7 +259,7 @@ static struct render_options read_options(const struct json *request)
         for (int f = 0; f < FORMAT_MAX_; f++) {
             o.formats[f] = false;
             for (const struct json *one = list->child; one; one = one->next)
-                o.formats[f] = o.formats[f] || is_text(one, formats[f]);
+                o.formats[f] = o.formats[f] || is_text(one, format_name((enum format)f));
         }
     }
     if (figures && figures->type == JSON_NUMBER)

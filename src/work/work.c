@@ -59,6 +59,10 @@ void work_expect(struct work *w, uint32_t numbers, uint32_t names)
 struct arg arg_value(q x) { return (struct arg){.kind = ARG_VALUE, .scalar = x}; }
 struct arg arg_symbol(q x) { return (struct arg){.kind = ARG_SYMBOL, .scalar = x}; }
 struct arg arg_vector(qv v) { return (struct arg){.kind = ARG_VECTOR, .vector = v}; }
+struct arg arg_list(const struct symbol *symbol, int length)
+{
+    return (struct arg){.kind = ARG_LIST, .list = {symbol, length}};
+}
 struct arg arg_name(const char *name) { return (struct arg){.kind = ARG_NAME, .name = name}; }
 struct arg arg_count(int n) { return (struct arg){.kind = ARG_COUNT, .count = n}; }
 

@@ -11,6 +11,7 @@ enum arg_kind {
     ARG_VALUE,  /* a scalar with its unit, rounded as the working is: "26.0 kN" */
     ARG_SYMBOL, /* a scalar's symbol: R_x */
     ARG_VECTOR, /* a vector's symbol: R */
+    ARG_LIST,   /* symbols of what has no value yet: A_x, A_y and B */
     ARG_NAME,   /* a name or word from the request or the code, as plain text */
     ARG_COUNT,  /* a whole number that is no measurement: how many forces */
     ARG_KIND_MAX_
@@ -22,6 +23,10 @@ struct arg {
         qv vector;
         const char *name;
         int count;
+        struct {
+            const struct symbol *symbol; /* in the arena */
+            int length;
+        } list;
     };
 };
 struct phrase {
@@ -32,6 +37,7 @@ struct phrase {
 struct arg arg_value(q x);
 struct arg arg_symbol(q x);
 struct arg arg_vector(qv v);
+struct arg arg_list(const struct symbol *symbol, int length);
 struct arg arg_name(const char *name);
 struct arg arg_count(int n);
 /* phrase("{} lies in quadrant {}.", 2, (struct arg[]){arg_vector(R), arg_count(4)}) */
