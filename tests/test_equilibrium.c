@@ -306,6 +306,29 @@ static void test_states(void **state)
 
 /* Six links along the edges of a screw: three square to a line leave one screw free. */
 /* Of what is null the sheet says why: statics leaves it open, or the loads are not held. */
+/* Of the motions left free the note names one that the loads would cause. */
+static void test_the_motion_that_loads_cause(void **state)
+{
+    (void)state;
+    static const char *const table =
+        "{'forces': [{'name': 'W', 'components': [0, 21.5, %d], 'at': [2, 3, 0]}], 'supports': ["
+        "{'name': 'A', 'kind': 'cable', 'at': [0, 0, 0], 'direction': {'axis': '+z'}},"
+        "{'name': 'B', 'kind': 'cable', 'at': [6, 0, 0], 'direction': {'axis': '+z'}},"
+        "{'name': 'C', 'kind': 'cable', 'at': [3, 6, 0], 'direction': {'axis': '+z'}}]}";
+    struct solved s = solve("equilibrium", table, -300);
+    assert_non_null(strstr(note_text(&s, "not-held"), "this motion: it slides along y."));
+    done(&s);
+    s = solve("equilibrium", "{'forces': [{'name': 'W', 'components': [0, -21.5], 'at': [2, 0]}],"
+                             " 'supports': [{'name': 'A', 'kind': 'roller', 'at': [0.3, 0]}]}");
+    assert_non_null(strstr(note_text(&s, "not-held"), "this motion: it turns about A."));
+    done(&s);
+    s = solve("equilibrium", "{'forces': [{'name': 'W', 'components': [0, -21.5], 'at': [0.3, 0]}],"
+                             " 'supports': [{'name': 'A', 'kind': 'roller', 'at': [0.3, 0]}]}");
+    assert_non_null(strstr(note_text(&s, "free-to-move"),
+                           "several motions, of which this is one: it slides along x."));
+    done(&s);
+}
+
 static void test_states_on_a_sheet(void **state)
 {
     static const struct {
@@ -558,6 +581,7 @@ int main(void)
         cmocka_unit_test(test_unknown_forces),
         cmocka_unit_test(test_wrong_way),
         cmocka_unit_test(test_states),
+        cmocka_unit_test(test_the_motion_that_loads_cause),
         cmocka_unit_test(test_states_on_a_sheet),
         cmocka_unit_test(test_a_screw),
         cmocka_unit_test(test_nearly_flat_arch),

@@ -297,6 +297,11 @@ static struct symbol numbered(struct assembly *a, const char *base)
     return symbol_own(a->b->w, base, arena_printf(a->b->w->arena, "%d", a->opened));
 }
 
+static struct arg line_symbol(const struct assembly *a, int column)
+{
+    return arg_list(&part_of(a, column)->symbol, 1);
+}
+
 /* Where two lines of action meet: A + t u_A with t = (B − A) × u_B / (u_A × u_B). */
 static void open_meeting(struct assembly *a, struct equation *e)
 {
@@ -308,6 +313,10 @@ static void open_meeting(struct assembly *a, struct equation *e)
     q reach = qv_component(w, qv_cross(w, qv_sub(w, second, first), across), 2);
     q t = q_name(w, q_div(w, reach, turn), numbered(a, "t"));
     e->name = assembly_free_name(a, "I");
+    work_say(w, PHRASE("{} is where the lines of {} and {} meet, {} from {} along the first.",
+                       arg_name(e->name), line_symbol(a, e->line[0]), line_symbol(a, e->line[1]),
+                       arg_symbol(t),
+                       arg_name(a->site[a->unknown[a->column[e->line[0]].unknown].site].name)));
     work_define(w, t);
     q c[2];
     for (int axis = 0; axis < 2; axis++) {
@@ -325,6 +334,8 @@ static void open_square_to_two(struct assembly *a, struct equation *e)
     struct work *w = a->b->w;
     qv across = qv_cross(w, aim_unit(w, &part_of(a, e->line[0])->aim),
                          aim_unit(w, &part_of(a, e->line[1])->aim));
+    work_say(w, PHRASE("n is square to {} and to {}.", line_symbol(a, e->line[0]),
+                       line_symbol(a, e->line[1])));
     across = qv_name(w, across, numbered(a, "c"));
     work_define_vector(w, across);
     q length = q_name(w, q_norm(w, across), numbered(a, "c"));
@@ -344,6 +355,7 @@ static void open_square(struct assembly *a, struct equation *e)
     }
     struct aim turned = aim_turned(w, &part_of(a, e->line[0])->aim, 1);
     qv unit = aim_unit(w, &turned);
+    work_say(w, PHRASE("n is square to {}.", line_symbol(a, e->line[0])));
     e->unit = qv_name(w, unit, numbered(a, "n"));
     work_define_vector(w, e->unit);
 }
@@ -361,8 +373,11 @@ static void open_line(struct assembly *a, struct equation *e)
         work_define(w, length);
         unit = qv_over(w, r, length);
     } else {
-        e->name = arena_printf(w->arena, "%s,%s", a->site[e->site].name,
-                               a->unknown[a->column[e->line[0]].unknown].name);
+        const struct unknown *along = &a->unknown[a->column[e->line[0]].unknown];
+        const char *part = part_of(a, e->line[0])->text;
+        e->name = along->site == e->site
+                      ? part
+                      : arena_printf(w->arena, "%s,%s", a->site[e->site].name, part);
         unit = aim_unit(w, &part_of(a, e->line[0])->aim);
         unit = qv_sum(w, &unit, 1); /* numbers of its own, so that earlier lines keep theirs */
     }

@@ -61,9 +61,7 @@ static void take_part_values(struct assembly *a, struct unknown *u)
         if (q_is_none(c->answer) || (is_own && q_is_none(u->times)))
             continue;
         q value = q_is_none(u->times) ? q_sum(w, &c->answer, 1) : q_mul(w, u->times, c->answer);
-        struct symbol part = u->reaction.part[k].symbol;
-        part.is_given = false;
-        u->value[k] = q_name(w, value, symbol_apart(w, part));
+        u->value[k] = q_name(w, value, u->reaction.part[k].symbol);
         work_define(w, u->value[k]);
     }
 }
@@ -242,12 +240,23 @@ static const char *names_of_fixed(const struct assembly *a)
     return names;
 }
 
+/* The first motion in which the loads would do work; where they are held, the first of all. */
+static const struct motion *motion_to_name(const struct assembly *a, const struct motions *m)
+{
+    const struct field *f = a->b->w->field;
+    for (int i = 0; i < m->count && !a->is_held; i++) {
+        struct num work = num_integer(f, 0);
+        for (int row = 0; row < a->equations; row++)
+            work = num_add(f, work, num_mul(f, m->list[i].row[row], a->right[row]));
+        if (num_zero(work) == ZERO_NO)
+            return &m->list[i];
+    }
+    return m->list;
+}
+
 static void note_state(struct assembly *a, enum equilibrium_state state, const struct motions *m)
 {
     struct work *w = a->b->w;
-    struct phrase free = PLAIN("");
-    if (m->count > 0)
-        free = m->list[0].text;
     if (state == STATE_INDETERMINATE) {
         const char *fixed = names_of_fixed(a);
         note_add(w, NOTE_INDETERMINATE,
@@ -262,20 +271,16 @@ static void note_state(struct assembly *a, enum equilibrium_state state, const s
     }
     if (m->count == 0)
         return;
+    struct phrase free = motion_to_name(a, m)->text;
+    bool is_one_of = a->is_held && m->count > 1, names_body = free.count > 0 && a->body_count > 1;
     const char *text = arena_printf(
-        w->arena,
-        a->is_held ? "Nothing prevents this motion: it %s. There is equilibrium only because these "
-                     "loads have no part in it."
-                   : "Nothing prevents this motion: it %s. These loads would cause it, so there is "
-                     "no equilibrium.",
-        free.template);
-    if (text && free.count > 0 && a->body_count > 1)
-        text = arena_printf(w->arena,
-                            a->is_held ? "Nothing prevents this motion: %s. There is equilibrium "
-                                         "only because these loads have no part in it."
-                                       : "Nothing prevents this motion: %s. Loads with a part in "
-                                         "such a motion can't be held.",
-                            free.template);
+        w->arena, "Nothing prevents %s: %s%s. %s",
+        is_one_of ? "several motions, of which this is one" : "this motion",
+        names_body ? "" : "it ", free.template,
+        is_one_of    ? "There is equilibrium only because these loads have no part in them."
+        : a->is_held ? "There is equilibrium only because these loads have no part in it."
+        : names_body ? "Loads with a part in such a motion can't be held."
+                     : "These loads would cause it, so there is no equilibrium.");
     free.template = text ? text : "";
     note_add(w, a->is_held ? NOTE_FREE_TO_MOVE : NOTE_NOT_HELD, free);
 }

@@ -51,12 +51,13 @@ static void say_loads(const struct assembly *a, int body)
 /* "A_x and A_y" */
 static struct arg parts_of(const struct assembly *a, const struct unknown *u)
 {
-    struct arena *arena = a->b->w->arena;
-    const char *names = u->reaction.part[0].text;
-    for (int k = 1; k < u->reaction.count && names; k++)
-        names = arena_printf(arena, k + 1 < u->reaction.count ? "%s, %s" : "%s and %s", names,
-                             u->reaction.part[k].text);
-    return arg_name(names ? names : "");
+    struct work *w = a->b->w;
+    int count = u->reaction.count;
+    struct symbol *parts = arena_alloc(w->arena, (size_t)count * sizeof *parts);
+    for (int k = 0; k < count && parts; k++)
+        parts[k] = u->reaction.part[k].symbol;
+    w->failed = w->failed || !parts;
+    return arg_list(parts, parts ? count : 0);
 }
 
 static void say_unknown(const struct assembly *a, const struct unknown *u, int body)

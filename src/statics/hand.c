@@ -30,16 +30,6 @@ static struct symbol symbol_of(const struct hand *h, int i)
     return symbol_own(h->a->b->w, "S", body);
 }
 
-static const char *text_of(const struct hand *h, int i)
-{
-    const struct hand_unknown *x = &h->unknown[i];
-    if (x->column >= 0)
-        return part_of(h->a, x->column)->text;
-    const char *body = assembly_body_name(h->a, h->strut[x->strut].body);
-    const char *text = arena_printf(h->a->b->w->arena, "S_%s", body);
-    return text ? text : "";
-}
-
 static struct dimension dimension_of(const struct hand *h, int i)
 {
     int column = h->unknown[i].column;
@@ -49,15 +39,13 @@ static struct dimension dimension_of(const struct hand *h, int i)
 /* "A_x, A_y and B" */
 static struct arg names_of(const struct hand *h, uint64_t which)
 {
-    struct arena *arena = h->a->b->w->arena;
-    const char *names = "";
-    for (uint64_t rest = which; rest != 0 && names; rest &= rest - 1) {
-        const char *text = text_of(h, only_bit(rest));
-        bool is_first = rest == which, is_last = (rest & (rest - 1)) == 0;
-        names =
-            is_first ? text : arena_printf(arena, is_last ? "%s and %s" : "%s, %s", names, text);
-    }
-    return arg_name(names ? names : "");
+    struct work *w = h->a->b->w;
+    int count = __builtin_popcountll(which);
+    struct symbol *names = arena_alloc(w->arena, (size_t)count * sizeof *names);
+    for (int i = 0; i < count && names; i++, which &= which - 1)
+        names[i] = symbol_of(h, only_bit(which));
+    w->failed = w->failed || (count > 0 && !names);
+    return arg_list(names, names ? count : 0);
 }
 
 /* ---- struts ---- */
@@ -298,7 +286,7 @@ static struct phrase reason_of(const struct hand *h, const struct candidate *c, 
 {
     const struct equation *e = &c->equation;
     uint64_t out = left_out(h, c);
-    struct arg only = arg_name(text_of(h, i)), others = names_of(h, out);
+    struct arg only = names_of(h, UINT64_C(1) << i), others = names_of(h, out);
     bool is_one = (out & (out - 1)) == 0;
     if (h->is_one_section)
         return reason_here(h, e, out, only, others);

@@ -136,9 +136,15 @@ static void work_intercepts(struct work *w, const struct polar *R, struct reduct
 static void work_line_of_action(struct work *w, const struct polar *R, struct reduction *r)
 {
     q M = qv_component(w, r->couple, 2), square = q_square(w, R->magnitude);
+    bool crosses_x = !q_is_zero(w, qv_component(w, R->vector, 1));
+    bool crosses_y = !q_is_zero(w, qv_component(w, R->vector, 0));
     work_section(w, PLAIN("Line of action"),
-                 PHRASE("One force replaces the system where its moment about {} is the same.",
-                        arg_name(r->centre.name)));
+                 PHRASE("One force replaces the system where its moment about {} is the same: on a "
+                        "line at the distance d, with N its nearest point, that crosses {}.",
+                        arg_name(r->centre.name),
+                        arg_name(!crosses_y   ? "the x axis at a"
+                                 : !crosses_x ? "the y axis at b"
+                                              : "the x axis at a and the y axis at b")));
     r->arm = q_name(w, q_div(w, q_abs(w, M), R->magnitude), symbol_own(w, "d", NULL));
     work_define(w, r->arm);
     q across = q_div(w, q_mul(w, M, qv_component(w, R->vector, 1)), square);
