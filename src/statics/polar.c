@@ -243,7 +243,7 @@ static void work_azimuth(struct board *b, struct polar *p, struct symbol symbol)
                         arg_name(half_axis_name(up)), arg_name(half_axis_name(from)),
                         arg_name(half_axis_name(toward)), arg_name(half_axis_name(up))));
     if (h.first.sign == 0 && h.second.sign == 0) {
-        p->elevation = side(w, z) > 0 ? q_turn(w, 90) : q_neg(w, q_turn(w, 90));
+        p->elevation = q_turn(w, side(w, z) > 0 ? 90 : -90);
         p->elevation = q_name(w, p->elevation, symbol_own(w, "ε", NULL));
         work_decide(w, PHRASE("{} is vertical: it has no azimuth.", arg_vector(p->vector)));
         work_define(w, p->elevation);

@@ -158,11 +158,11 @@ q q_turn(struct work *w, int64_t degrees)
         return q_integer(w, degrees, angle);
     struct num pi = num_generic(w->field, RESIDUE_OF_PI, 3.14159265358979323846, 1.3e-16);
     struct num num = num_mul(w->field, pi, num_rational(w->field, degrees, 180));
-    const char *text = degrees == 180 ? "π"
-                       : degrees == 90
-                           ? "π/2"
-                           : arena_printf(w->arena, degrees % 180 == 0 ? "%dπ" : "%dπ/2",
-                                          (int)(degrees % 180 == 0 ? degrees / 180 : degrees / 90));
+    int quarters = (int)(degrees < 0 ? -degrees : degrees) / 90;
+    int times = quarters % 2 == 0 ? quarters / 2 : quarters;
+    const char *sign = degrees < 0 ? "-" : "", *over = quarters % 2 == 0 ? "" : "/2";
+    const char *text = times == 1 ? arena_printf(w->arena, "%sπ%s", sign, over)
+                                  : arena_printf(w->arena, "%s%dπ%s", sign, times, over);
     q x = constant(w, num, text, angle);
     if (q_is_none(x) || !GROW(w, pair, pair_count, pair_capacity))
         return x;

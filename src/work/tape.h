@@ -130,7 +130,7 @@ q q_given(struct work *w, const struct given *given, struct dimension dimension)
 q q_integer(struct work *w, int64_t n, struct dimension dimension);
 /* A constant of the method or of a table, as an exact decimal text ("9.81"). */
 q q_constant(struct work *w, const char *decimal, struct dimension dimension);
-q q_turn(struct work *w, int64_t degrees); /* 90°, 180°, 360°: in rad a multiple of π */
+q q_turn(struct work *w, int64_t degrees); /* 90°, −90°, 180°, 360°: in rad a multiple of π */
 
 /* ---- arithmetic: dimensions are checked, a mismatch is an internal error ---- */
 q q_add(struct work *w, q a, q b);
