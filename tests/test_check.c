@@ -385,6 +385,9 @@ static void test_no_resultant(void **state)
     (void)state;
     assert_marks(balanced, "{'resultant': {'magnitude': 0}}", "'asked': ['/resultant']", RIGHT);
     assert_marks(balanced, "{'resultant': {'magnitude': 0, 'direction': null}}", "", RIGHT);
+    assert_marks(balanced, "{'resultant': null}", "'asked': ['/resultant']", RIGHT);
+    assert_marks(two, "{'resultant': null}", "'asked': ['/resultant']",
+                 "magnitude incorrect, direction incorrect");
     assert_marks(balanced, "{'resultant': {'magnitude': 0.02, 'direction': {'angle': 37}}}", "",
                  "magnitude correct, direction incorrect");
     assert_marks(balanced, "{'resultant': {'components': [0.03, 0]}}", "'asked': ['/resultant']",
@@ -449,6 +452,59 @@ static void test_indeterminate(void **state)
                  "'B_x', 'value': null}]}, {'name': 'A', 'parts': [{'symbol': 'A_x', 'value': "
                  "3}]}], 'state': 'indeterminate'}",
                  "", "state correct, value incorrect, value correct, value correct");
+    /* All are asked: what statics does not fix need not be given; a number there is wrong. */
+    assert_marks(three,
+                 "{'unknowns': [{'name': 'A', 'parts': [{'symbol': 'A_y', 'value': 8}]}, {'name': "
+                 "'B', 'parts': [{'symbol': 'B_y', 'value': 4}]}]}",
+                 "'asked': ['/unknowns']", "value correct, value correct");
+    assert_string_equal(checked.work.note[0].code, "not-fixed");
+    assert_marks(three, "{'state': 'indeterminate'}", "'asked': ['/unknowns', '/state']",
+                 "value missing, value missing, state correct");
+    assert_marks(three,
+                 "{'unknowns': [{'name': 'A', 'parts': [{'symbol': 'A_y', 'value': 8}, {'symbol': "
+                 "'A_x', 'value': 1}]}]}",
+                 "'asked': ['/unknowns/A']", "value incorrect, value correct");
+    assert_marks(three, "{'unknowns': [{'name': 'A', 'force': null}]}",
+                 "'asked': ['/unknowns/A/force']", "force correct");
+    assert_marks(three, "{}", "'asked': ['/unknowns/A/force']", "force missing");
+}
+
+/* Each by the numbers of its line: what the mistake gives is worked out beside it. */
+static void test_mistakes_of_couples_and_supports(void **state)
+{
+    /* 26 sin 40/sin 70 = 17.79, 26 sin 30/sin 70 = 13.83; 26 cos 30 = 22.52, 26 cos 40 = 19.92 */
+    static const char oblique[] =
+        "{'kind': 'resolve', 'force': {'name': 'F', 'magnitude': 26, 'direction': {'angle': 30}}, "
+        "'along': {'u': {'angle': 0}, 'v': {'angle': 70}}}";
+    /* B = (2 P_y − M)/6, A_y = P_y − B, A_x = P_x; P_x 6, P_y 10.39, M 9 */
+    static const char turned[] =
+        "{'kind': 'equilibrium', 'points': {'A': [0, 0], 'B': [6, 0], 'C': [2, 0]}, 'forces': "
+        "[{'name': 'P', 'magnitude': 12, 'direction': {'angle': 60, 'from': '-x', 'toward': "
+        "'-y'}, 'at': 'C'}], 'couples': [{'name': 'M', 'moment': 9, 'at': 'C'}], 'supports': "
+        "[{'name': 'A', 'kind': 'pin', 'at': 'A'}, {'name': 'B', 'kind': 'roller', 'at': 'B'}]}";
+    static const struct {
+        double x, y, b;
+        const char *mistake;
+    } rows[] = {
+        {6, 9.93, 0.464, "cpl.dist at /couples/0"},  /* M 2 */
+        {6, 12.9, -2.54, "cpl.dist at /couples/0"},  /* M 4 */
+        {6, 5.43, 4.96, "mom.sign at /couples/0"},   /* −M */
+        {6, 6.93, 3.46, "eq.missing at /couples/0"}, /* no M */
+        {3, 8.43, 1.96, "eq.extra"},                 /* B_x = A_x */
+        {0, 8.43, 1.96, "eq.extra"},                 /* B_x = P_x */
+        {6, 10.4, 1.96, "eq.oneside"},               /* ΣF_y without B */
+    };
+    (void)state;
+    assert_names(oblique, "{'along': {'u': 22.5, 'v': 19.9}}", "", "res.oblique");
+    assert_names(oblique, "{'along': {'u': 17.8, 'v': 19.9}}", "", "res.oblique");
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char answer[300];
+        snprintf(answer, sizeof answer,
+                 "{'unknowns': [{'name': 'A', 'parts': [{'symbol': 'A_x', 'value': %g}, {'symbol': "
+                 "'A_y', 'value': %g}]}, {'name': 'B', 'parts': [{'symbol': 'B', 'value': %g}]}]}",
+                 rows[i].x, rows[i].y, rows[i].b);
+        assert_names(turned, answer, "", rows[i].mistake);
+    }
 }
 
 /* ---- robust ---- */
@@ -641,6 +697,7 @@ int main(void)
         cmocka_unit_test(test_no_resultant),
         cmocka_unit_test(test_two_solutions),
         cmocka_unit_test(test_indeterminate),
+        cmocka_unit_test(test_mistakes_of_couples_and_supports),
         cmocka_unit_test(test_hostile_answers),
         cmocka_unit_test(test_problems_that_cannot_be_worked),
         cmocka_unit_test(test_class),

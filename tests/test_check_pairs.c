@@ -269,7 +269,7 @@ static bool print_pairs(const struct question *ask, const struct figures *f)
     bool is_kept = !is_above(of(o[OUTCOME_RIGHT], f->students), 0.03, f->students) &&
                    !is_above(of(o[OUTCOME_WRONG], rest), 0.01, rest) &&
                    !is_above(of(o[OUTCOME_HALF], rest), 0.05, rest) &&
-                   !is_above(of(o[OUTCOME_UNNAMED], rest), 0.25, rest) &&
+                   !is_above(of(o[OUTCOME_UNNAMED], rest), 0.3, rest) &&
                    !is_above(of(f->random_pair, f->random), 0.002, f->random) &&
                    !is_above(of(f->single_pair, f->single), 0.002, f->single);
     if (!is_kept)

@@ -46,8 +46,9 @@ struct check {
     struct marked *marked;
     int answers;
     int unnamed;
-    int asked;   /* how often it was found out what is asked */
-    long judged; /* items */
+    int asked;     /* how often it was found out what is asked */
+    bool left_out; /* something that is asked and that statics does not fix */
+    long judged;   /* items */
 };
 
 /* ---- the request ---- */
@@ -118,6 +119,8 @@ struct asking {
     int *list;
     bool *is_listed; /* by item; cleared afterwards */
     int count;
+    bool is_direct; /* what a path names itself, not what is in it */
+    int left_out; /* numbers that statics does not fix, in what is asked, and that are not given */
 };
 
 static void ask_item(struct asking *a, int item)
@@ -161,11 +164,13 @@ static bool is_any_given(const struct asking *a, const struct part *part)
     return false;
 }
 
-/* Its parts, or its force and couple: they say the same. */
+/* Its parts, or its force and couple: they say the same. Where not all parts are fixed there is no
+ * force. */
 static void ask_unknown(struct asking *a, const struct part *part)
 {
-    const struct part *parts = part_child(part, "parts");
-    bool by_parts = parts && is_any_given(a, parts);
+    const struct part *parts = part_child(part, "parts"), *force = part_child(part, "force");
+    bool has_force = force && (force->kind != PART_NOTHING || is_given(a, force->item));
+    bool by_parts = parts && (is_any_given(a, parts) || !has_force);
     for (struct part *c = part->child; c; c = c->next)
         if ((c == parts) == by_parts)
             ask_part(a, c);
@@ -177,6 +182,8 @@ static void ask_part(struct asking *a, struct part *part)
     if (part->asked_by == a->number)
         return;
     part->asked_by = a->number;
+    bool is_direct = a->is_direct;
+    a->is_direct = false;
     switch (part->kind) {
     case PART_UNMARKED:
     case PART_KIND_MAX_:
@@ -197,9 +204,14 @@ static void ask_part(struct asking *a, struct part *part)
         for (int k = 0; k < part->count; k++)
             ask_item(a, part->item + k);
         return;
+    case PART_NOTHING:
+        if (!is_direct && a->items->item[part->item].force < 0 && !is_given(a, part->item))
+            a->left_out++;
+        else
+            ask_item(a, part->item);
+        return;
     case PART_NUMBER:
     case PART_DIRECTION:
-    case PART_NOTHING:
     case PART_COUNT:
     case PART_STATE:
     case PART_NAMES:
@@ -239,11 +251,16 @@ static bool find_asked(struct check *c, struct solution *s, struct sheet *sheet)
 {
     const struct json *asked = json_member(c->request, "asked");
     int *list = s->scratch;
-    struct asking a = {&s->items, &sheet->answer, ++c->asked, list, s->is_asked, 0};
+    struct asking a = {.items = &s->items,
+                       .answer = &sheet->answer,
+                       .number = ++c->asked,
+                       .list = list,
+                       .is_listed = s->is_asked};
     bool is_listed = asked && asked->count > 0;
     for (const struct json *path = is_listed ? asked->child : NULL; path; path = path->next) {
         int axis;
         struct part *part = asked_part(&s->items, path->text, &axis);
+        a.is_direct = true;
         if (part && axis >= 0)
             ask_item(&a, part->item + axis);
         else if (part)
@@ -258,6 +275,7 @@ static bool find_asked(struct check *c, struct solution *s, struct sheet *sheet)
     if (!kept)
         return false;
     memcpy(kept, list, (size_t)a.count * sizeof *kept);
+    c->left_out = c->left_out || a.left_out > 0;
     sheet->asked = kept;
     sheet->asked_count = a.count;
     return true;
@@ -618,6 +636,10 @@ static void note_limits(const struct check *c)
         has_floor_only = has_floor_only || one->items.has_floor_only;
         has_unfollowed = has_unfollowed || one->items.has_unfollowed;
     }
+    if (c->left_out)
+        work_note(c->w, "not-fixed",
+                  PLAIN("Some of what is asked is not fixed by statics: where nothing was handed "
+                        "in for it, nothing is marked."));
     if (is_beyond)
         work_note(c->w, "mistakes-not-looked-for",
                   PLAIN("The problem is too large for its mistakes to be looked for: the numbers "

@@ -57,12 +57,19 @@ static bool direction_is_right(const struct items *s, const struct item *item,
 
 static const struct value *value_of(const struct item *item) { return item->part->value; }
 
+/* A force that vanishes may be given as none at all. */
+static bool is_of_no_force(const struct items *s, const struct item *item)
+{
+    int direction = item->force < 0 ? -1 : s->force[item->force].direction;
+    return direction >= 0 && s->item[direction].kind == PART_NOTHING;
+}
+
 static bool is_right(struct items *s, int i, const struct given_item *given,
                      const struct marking *m)
 {
     const struct item *item = item_measured(s, i);
     if (given->state == GIVEN_NOTHING)
-        return item->kind == PART_NOTHING;
+        return item->kind == PART_NOTHING || is_of_no_force(s, item);
     if (given->state != GIVEN_VALUE)
         return false;
     switch (item->kind) {

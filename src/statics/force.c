@@ -210,5 +210,6 @@ qv force_couple(struct board *b, const struct couple_input *in)
         m[2] = q_neg(w, m[2]);
     qv couple = qv_name(w, qv_of(w, m[0], m[1], m[2]), symbol_of_name(w, in->name));
     work_define_vector(w, couple);
+    slips_of_load_couple(b, in, couple);
     return couple;
 }

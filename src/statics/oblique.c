@@ -2,6 +2,7 @@
 #include "statics/oblique.h"
 
 #include "statics/notes.h"
+#include "statics/slips.h"
 
 static const struct dimension force_dimension = {.force = 1};
 
@@ -126,6 +127,8 @@ static bool by_sine_law(struct board *b, const struct aim aim[3], const char *po
     }
     bool is_square = q_is_zero(w, q_dot(w, unit[0], unit[1]));
     say_projections(w, is_square, force->magnitude, turn, part);
+    if (!is_square)
+        slips_of_oblique(w, part, force->magnitude, turn);
     if (w->wants_key)
         add_equations(w, force->vector, unit, part);
     return true;

@@ -319,6 +319,61 @@ void slips_of_forces(struct board *b, const struct system *s)
     slip_leave(w, doubts);
 }
 
+/* ---- oblique components ---- */
+
+void slips_of_oblique(struct work *w, const q part[2], q size, const q turn[2])
+{
+    if (!w->keeps_slips || w->failed)
+        return;
+    struct slip_doubts doubts = slip_enter(w);
+    q projection[2];
+    for (int k = 0; k < 2; k++)
+        projection[k] = q_mul(w, size, q_cos(w, turn[k]));
+    slip_begin(w, SLIP_RES_OBLIQUE, NULL, NULL);
+    for (int k = 0; k < 2; k++)
+        slip_edit(w, part[k], projection[k], 1.0);
+    for (int k = 0; k < 2; k++)
+        slip_one(w, SLIP_RES_OBLIQUE, NULL, NULL, part[k], projection[k], 1.0);
+    slip_leave(w, doubts);
+}
+
+/* ---- couples ---- */
+
+#define DISTANCES_MAX 8 /* from a couple to other places: a figure has a few */
+
+/* In the plane and in space: what is multiplied is the couple as it stands. */
+static void multiply_by_distance(struct board *b, const struct couple_input *in, qv couple)
+{
+    struct work *w = b->w;
+    bool has_place = in->at >= 0 && !qv_is_none(b->place[in->at]);
+    for (int k = 0, taken = 0; k < b->loads->point_count && taken < DISTANCES_MAX; k++) {
+        if (k == in->at || qv_is_none(b->place[k]))
+            continue;
+        double square = 0.0;
+        for (int axis = 0; axis < axes_of(w); axis++) {
+            double from = has_place ? q_value(w, qv_component(w, b->place[in->at], axis)) : 0.0;
+            square += pow(q_value(w, qv_component(w, b->place[k], axis)) - from, 2);
+        }
+        if (square == 0.0)
+            continue;
+        slip_begin(w, SLIP_CPL_DISTANCE, in->pointer, in->name);
+        slip_edit_vector(w, couple, couple, sqrt(square));
+        taken++;
+    }
+}
+
+void slips_of_load_couple(struct board *b, const struct couple_input *in, qv couple)
+{
+    struct work *w = b->w;
+    if (!w->keeps_slips || w->failed)
+        return;
+    slip_begin(w, SLIP_MOM_SIGN, in->pointer, in->name);
+    slip_edit_vector(w, couple, couple, -1.0);
+    slip_begin(w, b->is_body ? SLIP_EQ_MISSING : SLIP_SUM_OUT, in->pointer, in->name);
+    slip_edit_vector(w, couple, (qv){0}, 0.0);
+    multiply_by_distance(b, in, couple);
+}
+
 /* ---- the resultant ---- */
 
 void slips_of_sum(struct work *w, qv sum)

@@ -15,6 +15,11 @@ void slips_of_force(struct board *b, const struct force_input *in, const struct 
 void slips_of_weight(struct work *w, const struct force_input *in, q magnitude, q gravity);
 /* All forces alike: signs left off, calculator in radians. */
 void slips_of_forces(struct board *b, const struct system *s);
+/* Plane: the parts along two oblique axes, taken for the projections F cos of `turn`, the angles
+ * from the axes to the force. */
+void slips_of_oblique(struct work *w, const q part[2], q size, const q turn[2]);
+/* A couple: its sense, left out, multiplied by a distance. */
+void slips_of_load_couple(struct board *b, const struct couple_input *in, qv couple);
 /* The resultant's vector, before its size is worked: the balancing force. */
 void slips_of_sum(struct work *w, qv sum);
 /* Its magnitude: sizes added, Pythagoras on sizes, cosine law with the wrong angle, … */
@@ -43,7 +48,8 @@ void slips_of_roller(struct work *w, const struct aim *aim, struct half_axis up,
                      const char *pointer, const char *name);
 /* One load's term of a sum of moments. */
 void slips_of_term(struct board *b, const struct load *load, qv place, qv centre, q term);
-/* The answers of bodies: their senses, exchanged, shared by halves, a couple forgotten. */
+/* The answers of bodies: their senses, exchanged, shared by halves, a couple forgotten, one of them
+ * taken to balance the sum of forces alone, a part given to a roller that has none. */
 void slips_of_reactions(struct assembly *a);
 /* Forces of unknown size along given lines that hold `load`: their senses, all taken equal. */
 void slips_of_cables(struct work *w, const q *tension, const struct aim *aim, int count, qv load,

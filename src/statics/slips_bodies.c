@@ -97,6 +97,25 @@ static void confuse_two(struct assembly *a, int i, int j)
     slip_begin(w, SLIP_EQ_HALF, NULL, NULL);
     slip_edit(w, x, half, 0.5);
     slip_edit(w, y, half, 0.5);
+    slip_one(w, SLIP_EQ_ONE_SIDE, NULL, a->unknown[a->column[i].unknown].name, x, half, 1.0);
+    slip_one(w, SLIP_EQ_ONE_SIDE, NULL, a->unknown[a->column[j].unknown].name, y, half, 1.0);
+}
+
+/* A roller, alone on its line, is given a part along its surface: that takes all of what the pin
+ * holds, or half of it. */
+static void add_extra(struct assembly *a, int roller, int pin)
+{
+    struct work *w = a->b->w;
+    const struct unknown *u = &a->unknown[a->column[roller].unknown];
+    q x = a->column[pin].answer;
+    bool is_roller = strcmp(u->kind, "roller") == 0 || strcmp(u->kind, "rocker") == 0 ||
+                     strcmp(u->kind, "smooth_surface") == 0;
+    int across = axis_of(a, roller), along = axis_of(a, pin);
+    if (!is_roller || across < 0 || along < 0 || along == across ||
+        u->body != a->unknown[a->column[pin].unknown].body)
+        return;
+    slip_one(w, SLIP_EQ_EXTRA, NULL, u->name, x, (q){0}, 0.0);
+    slip_one(w, SLIP_EQ_EXTRA, NULL, u->name, x, x, 0.5);
 }
 
 void slips_of_reactions(struct assembly *a)
@@ -112,6 +131,10 @@ void slips_of_reactions(struct assembly *a)
         if (q_is_none(c->answer))
             continue;
         slip_one(w, SLIP_EQ_SENSE, NULL, name, c->answer, c->answer, -1.0);
+        for (int i = 0; i < a->column_count && !c->is_couple; i++)
+            if (i != j && !q_is_none(a->column[i].answer) && !a->column[i].is_couple &&
+                a->column[i].unknown != c->unknown)
+                add_extra(a, j, i);
         if (c->is_couple)
             slip_one(w, SLIP_EQ_NO_MOMENT, NULL, name, c->answer, (q){0}, 0.0);
         for (int i = 0; i < j && !c->is_couple && pairs < PAIRS_MAX; i++)
