@@ -394,6 +394,51 @@ static void test_pairs_by_arithmetic(void **state)
     assert_false(is_above(1 - of(named, students), 0.5, students));
 }
 
+/* ---- over what slips reach, and over the whole tape ---- */
+
+static bool agree(struct sheet *s, const double *reached, const double *whole)
+{
+    for (int i = 0; i < s->count; i++) {
+        double x = sheet_number(s, s->asked[i], reached), y = sheet_number(s, s->asked[i], whole);
+        if (isfinite(x) != isfinite(y) || (isfinite(x) && fabs(x - y) > 1e-9 * (fabs(y) + 1)))
+            return false;
+    }
+    return true;
+}
+
+/* One slip: the same. Two: what is made by the time of the first of them may differ, rarely. */
+static void test_slips_are_retraced_as_replayed(void **state)
+{
+    long wanted, pairs = 0, other = 0;
+    struct draw d = start("retraced", &wanted);
+    static struct question ask;
+    (void)state;
+    for (int i = 0; i < 3 * QUESTION_MAX_; i++) {
+        struct sheet s;
+        question_draw(&d, (enum question_kind)(i % QUESTION_MAX_), &ask);
+        if (sheet_open(&s, ask.problem, ask.by_polar)) {
+            struct work *w = &s.solved.work;
+            bool *is_wanted = arena_alloc(w->arena, w->node_count);
+            for (int k = 0; k < s.count; k++)
+                for (int angle = 0; angle < 3; angle++)
+                    is_wanted[s.items.item[s.asked[k]].number[angle].i] = true;
+            struct retrace *r = retrace_new(w, is_wanted);
+            for (uint32_t c = 0; c < s.chances; c++) {
+                const struct slip_chance *a = &s.chance[c], *b = &s.chance[draw_int(&d, 0, (int)c)];
+                slip_replay(w, &(struct replay){.chance = {a}}, s.value);
+                if (!agree(&s, retrace(r, a, NULL), s.value))
+                    fail_msg("%s of %s", slip_row(a->slip)->code, ask.problem);
+                slip_replay(w, &(struct replay){.chance = {b, a}}, s.value);
+                other += !agree(&s, retrace(r, b, a), s.value);
+                pairs++;
+            }
+        }
+        sheet_close(&s);
+    }
+    printf("# %ld of %ld pairs otherwise\n", other, pairs);
+    assert_true(other <= pairs / 100);
+}
+
 /* ---- a class ---- */
 
 #define CLASS_MAX 12
@@ -497,6 +542,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_pairs),
                                        cmocka_unit_test(test_pairs_by_arithmetic),
+                                       cmocka_unit_test(test_slips_are_retraced_as_replayed),
                                        cmocka_unit_test(test_a_class_is_marked_as_one_by_one)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

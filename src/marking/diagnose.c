@@ -35,6 +35,7 @@ struct diagnoser {
     int slots;
     const struct slip_chance *chance; /* those of the tape, and some of all answers at once */
     uint32_t count;
+    struct retrace *retrace;
     double *outcome;  /* count × slots; NaN: cannot be worked */
     bool *is_silent;  /* changes none of the items */
     bool is_beyond;   /* too many chances for so large a problem: none is tried */
@@ -170,14 +171,18 @@ static bool replay_all(struct diagnoser *d)
 {
     struct work *w = d->items->w;
     double *value = items_values(d->items);
+    bool *is_wanted = arena_alloc(w->arena, w->node_count);
+    for (int i = 0; is_wanted && i < d->items->count; i++)
+        for (int k = 0; d->slot[i] >= 0 && k < 3; k++)
+            is_wanted[d->items->item[i].number[k].i] = true;
+    d->retrace = is_wanted ? retrace_new(w, is_wanted) : NULL;
     d->outcome = arena_alloc(w->arena, ((size_t)d->count + 1) * (size_t)d->slots * sizeof(double));
     d->is_silent = arena_alloc(w->arena, d->count + 1);
-    if (!value || !d->outcome || !d->is_silent)
+    if (!value || !d->outcome || !d->is_silent || !d->retrace)
         return false;
     for (uint32_t c = 0; c < d->count; c++) {
         double *outcome = d->outcome + (size_t)c * (size_t)d->slots;
-        slip_replay(w, &(struct replay){.chance = {&d->chance[c]}}, value);
-        outcome_of(d, value, outcome);
+        outcome_of(d, retrace(d->retrace, &d->chance[c], NULL), outcome);
         d->is_silent[c] = !is_finite_outcome(d, outcome) || is_same_outcome(d, outcome, d->right);
     }
     double degree = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
@@ -440,6 +445,8 @@ static double chance_of_match(const struct item *item)
  * and which it gives as handed in. */
 struct traits {
     uint64_t changes, first, fits;
+    uint64_t edits; /* which numbers of the tape it edits, folded: of two that edit the same one the
+                       bits meet */
 };
 
 /* The items that are compared, in order; more than fit a mask: 0. */
@@ -475,7 +482,7 @@ struct pairing {
 static struct traits traits_of(const struct pairing *p, const double *outcome)
 {
     const struct handed *h = &p->h;
-    struct traits t = {0, 0, 0};
+    struct traits t = {0};
     uint32_t first = UINT32_MAX;
     for (int k = 0; k < p->items; k++) {
         uint64_t bit = (uint64_t)1 << k;
@@ -489,6 +496,15 @@ static struct traits traits_of(const struct pairing *p, const double *outcome)
             t.first = bit;
         }
     }
+    return t;
+}
+
+static struct traits traits_of_chance(const struct pairing *p, uint32_t c)
+{
+    const struct diagnoser *d = p->h.d;
+    struct traits t = traits_of(p, outcome_at(d, c));
+    for (uint32_t e = 0; e < d->chance[c].count; e++)
+        t.edits |= (uint64_t)1 << (d->items->w->edit[d->chance[c].first + e].right % 61);
     return t;
 }
 
@@ -525,7 +541,7 @@ static bool may_fit(const struct pairing *p, uint32_t i, uint32_t j)
     uint64_t both = a.changes & b.changes, none = p->all & ~(a.changes | b.changes);
     if (none & ~p->right)
         return false;
-    if (is_same_place(&d->chance[i], &d->chance[j])) /* one is made of what the other leaves */
+    if (a.edits & b.edits) /* one is made of what the other leaves */
         return true;
     if ((a.changes & ~both & ~a.fits) || (b.changes & ~both & ~b.fits))
         return false;
@@ -569,7 +585,7 @@ static bool pairing_init(struct pairing *p, const struct handed *h)
     p->right = traits_of(p, d->right).fits;
     for (uint32_t c = 0; c < d->count; c++)
         if (!d->is_silent[c])
-            p->traits[c] = traits_of(p, outcome_at(d, c));
+            p->traits[c] = traits_of_chance(p, c);
     p->h.margin = margin_of_pairs(p);
     return p->h.margin >= PAIRS_LEAST_MARGIN;
 }
@@ -586,20 +602,17 @@ static bool name_two(const struct handed *h, struct diagnosis *ret)
     struct pairing p;
     if (d->count > PAIRS_MAX || !pairing_init(&p, h))
         return false;
-    double *value = items_values(d->items);
     double *outcome = d->outcome + (size_t)d->count * (size_t)d->slots; /* room for one more */
     uint32_t best[2] = {0, 0};
     double least = HUGE_VAL, second = HUGE_VAL;
     double *kept = arena_alloc(d->items->w->arena, ((size_t)d->slots + 1) * sizeof *kept);
-    if (!value || !kept)
+    if (!kept)
         return false;
     for (uint32_t i = 0; i < d->count; i++) {
         for (uint32_t j = i + 1; j < d->count && may_be_of_pair(&p, i); j++) {
             if (!may_be_of_pair(&p, j) || !may_fit(&p, i, j))
                 continue;
-            slip_replay(d->items->w, &(struct replay){.chance = {&d->chance[i], &d->chance[j]}},
-                        value);
-            outcome_of(d, value, outcome);
+            outcome_of(d, retrace(d->retrace, &d->chance[i], &d->chance[j]), outcome);
             double m = misfit(&p.h, outcome, margin_of(d, i) * margin_of(d, j));
             if (!isfinite(m))
                 continue;

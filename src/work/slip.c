@@ -139,6 +139,12 @@ static double heading_value(const struct work *w, const struct slip_heading *h, 
     return angle / radians_per_angle(w);
 }
 
+double slip_value(const struct work *w, uint32_t node, const struct slip_heading *heading,
+                  const double *value)
+{
+    return heading ? heading_value(w, heading, value) : operate(w, node, value);
+}
+
 static double rounded(double x, int figures)
 {
     if (!isfinite(x) || x == 0.0)

@@ -105,4 +105,17 @@ struct replay {
  * be worked is NaN or infinite. Nodes before the first change keep their values. */
 void slip_replay(const struct work *w, const struct replay *r, double *ret_value);
 
+/* One node worked again from the values of the others; its heading, or NULL. */
+double slip_value(const struct work *w, uint32_t node, const struct slip_heading *heading,
+                  const double *value);
+
+/* The same for many slips in turn, over what they reach and nothing else (retrace.c). NULL: no
+ * memory. */
+struct retrace;
+/* `is_wanted` (a flag for each node, which is kept): the numbers that will be asked for. */
+struct retrace *retrace_new(const struct work *w, bool *is_wanted);
+/* The values of the nodes that were wanted with one or two slips made; they stay until the next
+ * call. */
+const double *retrace(struct retrace *r, const struct slip_chance *a, const struct slip_chance *b);
+
 #endif

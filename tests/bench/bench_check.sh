@@ -3,7 +3,8 @@
 set -eu
 cd "$(dirname "$0")/../.."
 mkdir -p build/bench
+make -s build/release/liboracle.a build/release/libtiptail.a
 libraries=$(pkg-config --libs libmicrohttpd libcjson libpcre2-8)
-${CC:-gcc} -std=c17 -D_POSIX_C_SOURCE=200809L -O2 -Wall -Wextra -Isrc -o build/bench/checks tests/bench/checks.c \
-    build/release/libtiptail.a $libraries -pthread -lm
+${CC:-gcc} -std=c17 -D_POSIX_C_SOURCE=200809L -O2 -Wall -Wextra -Isrc -Itests -o build/bench/checks \
+    tests/bench/checks.c build/release/liboracle.a build/release/libtiptail.a $libraries -pthread -lm
 build/bench/checks

@@ -1,6 +1,7 @@
 /* checks.c: what marking costs, without HTTP: one answer a request, a class of 500 in one, and the
- * naming of mistakes by itself. A resultant of four forces; half of the answers are wrong, no two
- * alike. CPU time, the best of five rounds. */
+ * naming of mistakes by itself. A resultant of four forces, a beam, a joint and a truss; half of
+ * the answers are wrong, no two alike. CPU time, the best of five rounds. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,18 +11,68 @@
 #include "endpoints/endpoint.h"
 #include "render/render.h"
 #include "schema/schema.h"
+#include "sim/sheet.h"
 
 #define CLASS 500
 
-static const char problem[] =
-    "{\"problem\": {\"kind\": \"resultant\", \"forces\": ["
-    "{\"name\": \"F1\", \"magnitude\": 217.5, \"direction\": {\"angle\": 48.2}, \"at\": [1.2, 3]},"
-    "{\"name\": \"F2\", \"magnitude\": 130, \"direction\": {\"slope\": {\"run\": -12, \"rise\": "
-    "5}}, \"at\": [-2, 0.7]},"
-    "{\"name\": \"F3\", \"magnitude\": 88.4, \"direction\": {\"angle\": 33.1, \"from\": \"-y\", "
-    "\"turn\": \"clockwise\"}, \"at\": [4, -1.5]},"
-    "{\"name\": \"F4\", \"magnitude\": 160, \"direction\": {\"line\": [[0, 0], [3, -2.4]]}, "
-    "\"at\": [0, 0]}]}";
+struct subject {
+    const char *name;
+    int class; /* so many answers in one request */
+    char problem[8192];
+};
+
+static struct subject subjects[] = {
+    {"four forces with moment", CLASS,
+     "{\"kind\": \"resultant\", \"forces\": ["
+     "{\"name\": \"F1\", \"magnitude\": 217.5, \"direction\": {\"angle\": 48.2}, \"at\": [1.2, 3]},"
+     "{\"name\": \"F2\", \"magnitude\": 130, \"direction\": {\"slope\": {\"run\": -12, \"rise\": "
+     "5}}, \"at\": [-2, 0.7]},"
+     "{\"name\": \"F3\", \"magnitude\": 88.4, \"direction\": {\"angle\": 33.1, \"from\": \"-y\", "
+     "\"turn\": \"clockwise\"}, \"at\": [4, -1.5]},"
+     "{\"name\": \"F4\", \"magnitude\": 160, \"direction\": {\"line\": [[0, 0], [3, -2.4]]}, "
+     "\"at\": [0, 0]}]}"},
+    {"beam, two forces, a distributed load", CLASS,
+     "{\"kind\": \"equilibrium\", \"forces\": [{\"name\": \"P\", \"magnitude\": 21.75, "
+     "\"direction\": {\"angle\": 248.2}, \"at\": [2.2, 0]}, {\"name\": \"Q\", \"magnitude\": 9.64, "
+     "\"direction\": {\"axis\": \"-y\"}, \"at\": [5.1, 0]}], \"distributed_loads\": [{\"from\": "
+     "[0, "
+     "0], \"to\": [4.3, 0], \"intensity\": [0, 2.7]}], \"supports\": [{\"name\": \"A\", \"kind\": "
+     "\"pin\", \"at\": [0, 0]}, {\"name\": \"B\", \"kind\": \"roller\", \"at\": [7.5, 0]}]}"},
+    {"joint of a truss", CLASS,
+     "{\"kind\": \"truss-joint\", \"joint\": \"B\", \"members\": [{\"name\": \"BA\", "
+     "\"direction\": {\"angle\": 38.4, \"from\": \"-x\", \"toward\": \"+y\"}}, {\"name\": \"BC\", "
+     "\"direction\": {\"axis\": \"+x\"}}], \"forces\": [{\"name\": \"P\", \"magnitude\": 21.7, "
+     "\"direction\": {\"axis\": \"-y\"}}]}"},
+    {"truss of 21 joints", CLASS / 10, ""},
+};
+
+/* Ten triangles side by side, two loads. */
+static void write_truss(char *to, size_t room)
+{
+    size_t n = 0;
+    int members = 0;
+#define PUT(...) n += (size_t)snprintf(to + n, room - n, __VA_ARGS__)
+#define JOIN(a, b) PUT("%s[\"%c\", \"%c\"]", members++ ? ", " : "", 'A' + (a), 'A' + (b))
+    PUT("{\"kind\": \"truss\", \"joints\": {");
+    for (int i = 0; i < 21; i++)
+        PUT("%s\"%c\": [%g, %g]", i ? ", " : "", 'A' + i, i < 11 ? 2.4 * i : 2.4 * (i - 11) + 1.2,
+            i < 11 ? 0.0 : 2.1);
+    PUT("}, \"members\": [");
+    for (int i = 0; i < 10; i++) {
+        JOIN(i, i + 1);
+        JOIN(i, 11 + i);
+        JOIN(i + 1, 11 + i);
+        if (i > 0)
+            JOIN(10 + i, 11 + i);
+    }
+    PUT("], \"supports\": [{\"at\": \"A\", \"kind\": \"pin\"}, {\"at\": \"K\", \"kind\": "
+        "\"roller\"}],"
+        " \"loads\": [{\"name\": \"P\", \"at\": \"D\", \"components\": [3.1, -21.7]}, {\"name\": "
+        "\"Q\","
+        " \"at\": \"H\", \"components\": [0, -13.4]}]}");
+#undef JOIN
+#undef PUT
+}
 
 struct run {
     struct arena *arena;
@@ -68,52 +119,78 @@ static double check(struct run *r, const char *request, size_t length, double *r
 }
 
 /* Right, or wrong by no known mistake, so that pairs are tried too. */
-static int put_answer(char *to, size_t room, int i, int is_wrong)
+static size_t put_answer(struct sheet *s, char *to, size_t room, int i, int is_wrong)
 {
-    double by = is_wrong ? 1.07 + 0.0011 * i : 1 + 1e-6 * i;
-    return snprintf(to, room,
-                    "{\"resultant\": {\"components\": [%.6g, %.6g]}, \"equivalent\": {\"couple\": "
-                    "%.6g}}",
-                    101.634 * by, 38.1355 / by, -624.974 * by);
+    double *own = calloc((size_t)s->items.count + 1, sizeof *own);
+    for (int k = 0; own && k < s->count; k++) {
+        double by = is_wrong ? 1.07 + 0.0011 * i : 1 + 1e-6 * i;
+        double right = sheet_number(s, s->asked[k], s->value);
+        own[s->asked[k]] = k % 2 ? right / by : right * by;
+    }
+    sheet_write(s, s->value, own, 6, to, room);
+    free(own);
+    return strlen(to);
 }
 
-static double best_single(struct run *r, int is_wrong, double *ret_work)
+struct cost {
+    double all, work; /* microseconds an answer */
+};
+
+static struct cost best_single(struct run *r, struct sheet *s, const struct subject *t,
+                               int is_wrong)
 {
-    static char request[4096];
-    double best = 1e12;
+    static char request[20000];
+    struct cost best = {1e12, 0};
     for (int round = 0; round < 5; round++) {
         double sum = 0, work = 0;
-        for (int i = 0; i < CLASS; i++) {
+        for (int i = 0; i < t->class; i++) {
             double one;
-            int n = snprintf(request, sizeof request, "%s, \"answer\": ", problem);
-            n += put_answer(request + n, sizeof request - (size_t)n, i, is_wrong);
-            n += snprintf(request + n, sizeof request - (size_t)n, "}");
-            sum += check(r, request, (size_t)n, &one);
+            size_t n = (size_t)snprintf(request, sizeof request,
+                                        "{\"problem\": %s, \"answer\": ", t->problem);
+            n += put_answer(s, request + n, sizeof request - n, i, is_wrong);
+            n += (size_t)snprintf(request + n, sizeof request - n, "}");
+            sum += check(r, request, n, &one);
             work += one;
         }
-        if (sum < best) {
-            best = sum;
-            *ret_work = work / CLASS;
-        }
+        if (sum < best.all)
+            best = (struct cost){sum, work};
     }
-    return best / CLASS;
+    return (struct cost){best.all / t->class, best.work / t->class};
 }
 
-static double best_class(struct run *r, int is_wrong)
+static struct cost best_class(struct run *r, struct sheet *s, const struct subject *t, int is_wrong)
 {
-    static char request[256 * CLASS];
-    double best = 1e12, work;
-    int n = snprintf(request, sizeof request, "%s, \"answers\": [", problem);
-    for (int i = 0; i < CLASS; i++) {
-        n += snprintf(request + n, sizeof request - (size_t)n, "%s", i ? ", " : "");
-        n += put_answer(request + n, sizeof request - (size_t)n, i, is_wrong);
+    static char request[400 * 1000];
+    struct cost best = {1e12, 0};
+    size_t n =
+        (size_t)snprintf(request, sizeof request, "{\"problem\": %s, \"answers\": [", t->problem);
+    for (int i = 0; i < t->class; i++) {
+        n += (size_t)snprintf(request + n, sizeof request - n, "%s", i ? ", " : "");
+        n += put_answer(s, request + n, sizeof request - n, i, is_wrong);
     }
-    n += snprintf(request + n, sizeof request - (size_t)n, "]}");
+    n += (size_t)snprintf(request + n, sizeof request - n, "]}");
     for (int round = 0; round < 5; round++) {
-        double one = check(r, request, (size_t)n, &work);
-        best = one < best ? one : best;
+        double work, all = check(r, request, n, &work);
+        if (all < best.all)
+            best = (struct cost){all, work};
     }
-    return best / CLASS;
+    return (struct cost){best.all / t->class, best.work / t->class};
+}
+
+static void measure(struct run *r, const struct subject *t)
+{
+    struct sheet s;
+    if (!sheet_open(&s, t->problem, false)) {
+        fprintf(stderr, "%s: %s\n", t->name, s.solved.problem.detail);
+        exit(1);
+    }
+    struct cost right = best_single(r, &s, t, 0), wrong = best_single(r, &s, t, 1);
+    struct cost class_right = best_class(r, &s, t, 0), class_wrong = best_class(r, &s, t, 1);
+    printf("  %-37s %8.1f %8.1f | %4d: %8.1f %8.1f | %5.1f %5.1f | %8.1f %8.1f\n", t->name,
+           right.all, wrong.all, t->class, class_right.all, class_wrong.all,
+           right.all / class_right.all, wrong.all / class_wrong.all, wrong.work - right.work,
+           class_wrong.work - class_right.work);
+    sheet_close(&s);
 }
 
 int main(void)
@@ -124,17 +201,12 @@ int main(void)
     r.schemas = schema_compile(schema_documents, &p);
     for (r.endpoint = endpoints; strcmp(r.endpoint->path, "/v1/check") != 0;)
         r.endpoint++;
-    double work_right, work_wrong;
-    double right = best_single(&r, 0, &work_right), wrong = best_single(&r, 1, &work_wrong);
-    double class_right = best_class(&r, 0), class_wrong = best_class(&r, 1);
-    printf("check, four forces with moment, three numbers, without HTTP (us an answer):\n");
-    printf("  one by one   right %7.1f   wrong %7.1f\n", right, wrong);
-    printf("  class of %d right %7.1f   wrong %7.1f\n", CLASS, class_right, class_wrong);
-    printf(
-        "  a class marks %.0f answers a second where all are wrong, %.0f where all are right: %.1f "
-        "and %.1f times one by one\n",
-        1e6 / class_wrong, 1e6 / class_right, wrong / class_wrong, right / class_right);
-    printf("  naming a mistake, pairs included: %.1f us\n", work_wrong - work_right);
+    write_truss(subjects[3].problem, sizeof subjects[3].problem);
+    printf("check, without HTTP (us of CPU an answer):\n");
+    printf("  %-37s %17s | %23s | %11s | %s\n", "", "alone: right wrong", "in a class: right wrong",
+           "times", "naming, pairs tried: alone, in a class");
+    for (size_t i = 0; i < sizeof subjects / sizeof *subjects; i++)
+        measure(&r, &subjects[i]);
     schema_free(r.schemas);
     field_free(r.field);
     arena_free(r.arena);
