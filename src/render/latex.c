@@ -346,12 +346,7 @@ static void paragraph_prose(struct walk *k, const char *text, size_t length)
            [OP_DOT] = {"", " \\cdot ", "", BINDS_QUOTIENT, BINDS_ATOM, BINDS_ATOM, false},         \
            [OP_NORM] = {"\\left|", NULL, "\\right|", BINDS_ATOM, BINDS_SUM, 0, false}},            \
     .squared = {FUNCTION("\\sin^{2}"), FUNCTION("\\cos^{2}"), FUNCTION("\\tan^{2}")},              \
-    .vector_op = {[VECTOR_COMPONENTS] = {.binds = BINDS_SUM},                                      \
-                  [VECTOR_SUM] = {.binds = BINDS_SUM},                                             \
-                  [VECTOR_SUB] = {.binds = BINDS_SUM},                                             \
-                  [VECTOR_NEG] = {.binds = BINDS_SUM},                                             \
-                  [VECTOR_SCALE] = {.binds = BINDS_PRODUCT},                                       \
-                  [VECTOR_OVER] = {"\\frac{", "}{", "}", BINDS_POWER, BINDS_SUM, BINDS_SUM,        \
+    .vector_op = {[VECTOR_OVER] = {"\\frac{", "}{", "}", BINDS_POWER, BINDS_SUM, BINDS_SUM,        \
                                    false},                                                         \
                   [VECTOR_CROSS] = {"", " \\times ", "", BINDS_QUOTIENT, BINDS_ATOM, BINDS_ATOM,   \
                                     false}},                                                       \

@@ -268,11 +268,6 @@ const struct writer mathml_writer = {
     .squared = {SQUARED("sin"), SQUARED("cos"), SQUARED("tan")},
     .vector_op =
         {
-            [VECTOR_COMPONENTS] = {.binds = BINDS_SUM},
-            [VECTOR_SUM] = {.binds = BINDS_SUM},
-            [VECTOR_SUB] = {.binds = BINDS_SUM},
-            [VECTOR_NEG] = {.binds = BINDS_SUM},
-            [VECTOR_SCALE] = {.binds = BINDS_PRODUCT},
             [VECTOR_OVER] = FRACTION,
             [VECTOR_CROSS] = {"", "<mo>×</mo>", "", BINDS_QUOTIENT, BINDS_ATOM, BINDS_ATOM, false},
         },

@@ -254,11 +254,6 @@ const struct writer speech_writer = {
     .squared = {FUNCTION("squared sine"), FUNCTION("squared cosine"), FUNCTION("squared tangent")},
     .vector_op =
         {
-            [VECTOR_COMPONENTS] = {.binds = BINDS_SUM},
-            [VECTOR_SUM] = {.binds = BINDS_SUM},
-            [VECTOR_SUB] = {.binds = BINDS_SUM},
-            [VECTOR_NEG] = {.binds = BINDS_SUM},
-            [VECTOR_SCALE] = {.binds = BINDS_PRODUCT},
             [VECTOR_OVER] = {"", " over ", "", BINDS_QUOTIENT, BINDS_PRODUCT, BINDS_PREFIX, true},
             [VECTOR_CROSS] = {"", " cross ", "", BINDS_QUOTIENT, BINDS_ATOM, BINDS_ATOM, false},
         },

@@ -123,11 +123,6 @@ const struct writer text_writer =
             },
         .vector_op =
             {
-                [VECTOR_COMPONENTS] = {.binds = BINDS_SUM},
-                [VECTOR_SUM] = {.binds = BINDS_SUM},
-                [VECTOR_SUB] = {.binds = BINDS_SUM},
-                [VECTOR_NEG] = {.binds = BINDS_SUM},
-                [VECTOR_SCALE] = {.binds = BINDS_PRODUCT},
                 [VECTOR_OVER] = {"", "/", "", BINDS_QUOTIENT, BINDS_PRODUCT, BINDS_PREFIX, true},
                 [VECTOR_CROSS] = {"", " × ", "", BINDS_QUOTIENT, BINDS_ATOM, BINDS_ATOM, false},
             },

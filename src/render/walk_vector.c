@@ -29,7 +29,9 @@ static enum binding binding_of_vector(const struct walk *k, qv v)
         return k->numbers ? BINDS_SUM : BINDS_ATOM;
     if (op == VECTOR_CROSS && k->numbers)
         return k->writer->determinant != NULL ? BINDS_ATOM : BINDS_SUM;
-    return k->writer->vector_op[op].binds;
+    if (op == VECTOR_OVER || op == VECTOR_CROSS)
+        return k->writer->vector_op[op].binds;
+    return op == VECTOR_SCALE ? BINDS_PRODUCT : BINDS_SUM;
 }
 
 static bool is_same_text(const char *a, const char *b)
