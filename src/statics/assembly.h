@@ -81,6 +81,12 @@ void assembly_read(struct assembly *a, struct board *b, const struct equilibrium
 /* Solve. PROBLEM_NONE, or PROBLEM_WORK_LIMIT, PROBLEM_OVERLOADED, PROBLEM_INTERNAL. */
 enum problem_code assembly_solve(struct assembly *a);
 
+/* The part of a reaction that a column is. */
+static inline const struct reaction_part *assembly_part(const struct assembly *a, int column)
+{
+    const struct column *c = &a->column[column];
+    return &a->unknown[c->unknown].reaction.part[c->part];
+}
 /* The right-hand side of a row. */
 double assembly_right(const struct assembly *a, int row);
 

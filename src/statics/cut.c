@@ -101,7 +101,7 @@ void cut_begin(struct cut *c)
     for (int i = 0; i < c->h.count; i++) {
         c->h.unknown[i].value = c->a.column[i].hand;
         if (!q_is_none(c->a.column[i].hand))
-            c->h.open &= ~((uint64_t)1 << i);
+            c->h.open &= ~hand_bit(i);
     }
 }
 

@@ -280,12 +280,6 @@ void equation_loads_otherwise(const struct assembly *a, const struct equation *e
 
 /* ---- what has to be defined first ---- */
 
-static const struct reaction_part *part_of(const struct assembly *a, int column)
-{
-    const struct column *c = &a->column[column];
-    return &a->unknown[c->unknown].reaction.part[c->part];
-}
-
 static qv place_of(const struct assembly *a, int column)
 {
     return a->site[a->unknown[a->column[column].unknown].site].place;
@@ -299,7 +293,7 @@ static struct symbol numbered(struct assembly *a, const char *base)
 
 static struct arg line_symbol(const struct assembly *a, int column)
 {
-    return arg_list(&part_of(a, column)->symbol, 1);
+    return arg_list(&assembly_part(a, column)->symbol, 1);
 }
 
 /* Where two lines of action meet: A + t u_A with t = (B − A) × u_B / (u_A × u_B). */
@@ -307,8 +301,8 @@ static void open_meeting(struct assembly *a, struct equation *e)
 {
     struct work *w = a->b->w;
     qv first = place_of(a, e->line[0]), second = place_of(a, e->line[1]);
-    qv along = aim_unit(w, &part_of(a, e->line[0])->aim);
-    qv across = aim_unit(w, &part_of(a, e->line[1])->aim);
+    qv along = aim_unit(w, &assembly_part(a, e->line[0])->aim);
+    qv across = aim_unit(w, &assembly_part(a, e->line[1])->aim);
     q turn = qv_component(w, qv_cross(w, along, across), 2);
     q reach = qv_component(w, qv_cross(w, qv_sub(w, second, first), across), 2);
     q t = q_name(w, q_div(w, reach, turn), numbered(a, "t"));
@@ -332,8 +326,8 @@ static void open_meeting(struct assembly *a, struct equation *e)
 static void open_square_to_two(struct assembly *a, struct equation *e)
 {
     struct work *w = a->b->w;
-    qv across = qv_cross(w, aim_unit(w, &part_of(a, e->line[0])->aim),
-                         aim_unit(w, &part_of(a, e->line[1])->aim));
+    qv across = qv_cross(w, aim_unit(w, &assembly_part(a, e->line[0])->aim),
+                         aim_unit(w, &assembly_part(a, e->line[1])->aim));
     work_say(w, PHRASE("n is square to {} and to {}.", line_symbol(a, e->line[0]),
                        line_symbol(a, e->line[1])));
     across = qv_name(w, across, numbered(a, "c"));
@@ -353,7 +347,7 @@ static void open_square(struct assembly *a, struct equation *e)
         open_square_to_two(a, e);
         return;
     }
-    struct aim turned = aim_turned(w, &part_of(a, e->line[0])->aim, 1);
+    struct aim turned = aim_turned(w, &assembly_part(a, e->line[0])->aim, 1);
     qv unit = aim_unit(w, &turned);
     work_say(w, PHRASE("n is square to {}.", line_symbol(a, e->line[0])));
     e->unit = qv_name(w, unit, numbered(a, "n"));
@@ -374,11 +368,11 @@ static void open_line(struct assembly *a, struct equation *e)
         unit = qv_over(w, r, length);
     } else {
         const struct unknown *along = &a->unknown[a->column[e->line[0]].unknown];
-        const char *part = part_of(a, e->line[0])->text;
+        const char *part = assembly_part(a, e->line[0])->text;
         e->name = along->site == e->site
                       ? part
                       : arena_printf(w->arena, "%s,%s", a->site[e->site].name, part);
-        unit = aim_unit(w, &part_of(a, e->line[0])->aim);
+        unit = aim_unit(w, &assembly_part(a, e->line[0])->aim);
         unit = qv_sum(w, &unit, 1); /* numbers of its own, so that earlier lines keep theirs */
     }
     e->unit = qv_name(w, qv_as_direction(w, unit), numbered(a, "λ"));

@@ -21,12 +21,6 @@ static const struct dimension moment_dimension = {.force = 1, .length = 1};
 
 /* ---- values ---- */
 
-static const struct reaction_part *part_of_column(const struct assembly *a, int column)
-{
-    const struct column *c = &a->column[column];
-    return &a->unknown[c->unknown].reaction.part[c->part];
-}
-
 /* The solver's values are the answer; the working's are held against them. */
 static void take_answers(struct assembly *a)
 {
@@ -44,7 +38,7 @@ static void take_answers(struct assembly *a)
             work_section(w, PLAIN("All equations together"),
                          PLAIN("These values come from all equations solved at once."));
         is_titled = true;
-        c->answer = q_name(w, c->answer, part_of_column(a, j)->symbol);
+        c->answer = q_name(w, c->answer, assembly_part(a, j)->symbol);
         work_define(w, c->answer);
     }
     slips_of_reactions(a);
@@ -236,7 +230,7 @@ static const char *names_of_fixed(const struct assembly *a)
     const char *names = NULL;
     for (int j = 0; j < a->column_count && names == NULL; j++)
         if (a->column[j].is_fixed)
-            names = part_of_column(a, j)->text;
+            names = assembly_part(a, j)->text;
     return names;
 }
 

@@ -61,12 +61,30 @@ void hand_balances(struct hand *h);
 /* Where the key is asked for: another usual equation for each answer, as its alternative. */
 void hand_alternatives(const struct hand *h);
 
-/* ---- what hand.c, hand_choose.c and hand_other.c share ---- */
+/* ---- sets of unknowns, one bit each ---- */
 
-/* The factor of an unknown in an equation, on the tape. */
-struct signed_q hand_coefficient(const struct hand *h, const struct equation *e, int i);
-/* What unknowns that have a value are in the equation. */
-void hand_found(const struct hand *h, const struct equation *e, int sign, struct terms *ret);
+static inline uint64_t hand_bit(int unknown) { return (uint64_t)1 << unknown; }
+static inline int hand_first(uint64_t set) /* of a set that is not empty */
+{
+    return __builtin_ctzll(set);
+}
+static inline int hand_bits(uint64_t set) { return __builtin_popcountll(set); }
+
+/* ---- strut.c ---- */
+
+/* Find the bodies that two forces hold, and put their lines on the tape in steps. */
+void strut_find_all(struct hand *h);
+/* Is this unknown of the assembly at the end of a strut? */
+bool strut_has_end(const struct hand *h, int unknown);
+/* The factor of a strut's force in an equation, each end by its components: exactly, over the length
+ * of `line`; and on the tape. */
+struct num strut_factor(const struct hand *h, const struct equation *e, const struct strut *s);
+struct signed_q strut_coefficient(const struct hand *h, const struct equation *e,
+                                  const struct strut *s);
+/* The components at the ends of a strut, once its force is known. */
+void strut_split(const struct hand *h, const struct strut *s, q force);
+
+/* ---- hand_choose.c: which equation next ---- */
 
 /* An equation that may be written, and which unknowns are in it. */
 struct candidate {
@@ -95,6 +113,15 @@ int hand_single(const struct candidates *c, uint64_t open);
 uint64_t hand_group(const struct hand *h, const struct candidates *c, int *ret_rows);
 /* An equation as a candidate: which unknowns it holds. */
 struct candidate hand_candidate(const struct hand *h, const struct equation *e);
+/* The factor of an unknown in an equation, exactly. */
+struct num hand_factor(const struct hand *h, const struct equation *e, int unknown);
+
+/* ---- hand_solve.c: the equation written and solved ---- */
+
+/* The factor of an unknown in an equation, on the tape. */
+struct signed_q hand_coefficient(const struct hand *h, const struct equation *e, int i);
+/* What unknowns that have a value are in the equation. */
+void hand_found(const struct hand *h, const struct equation *e, int sign, struct terms *ret);
 /* Write the equation and solve it for the one open unknown in it. */
 void hand_solve_single(struct hand *h, struct candidate *c);
 /* Solve these rows of `c` together for the unknowns in `group`; those among them that statics does
@@ -103,11 +130,15 @@ void hand_solve_together(struct hand *h, const struct candidates *c, uint64_t gr
                          const int *rows, int row_count);
 /* All that is known in an equation, found or given, added up; {0}: nothing. Opens the equation. */
 q hand_sum(struct hand *h, struct equation *e);
-/* Declare that it vanishes, where all unknowns in it were found. */
-void hand_balance(struct hand *h, struct candidate *c);
+
+/* ---- hand.c ---- */
+
 /* Was the equation used to find something? */
 bool hand_used(const struct hand *h, const struct equation *e);
-/* The factor of an unknown in an equation, exactly. */
-struct num hand_factor(const struct hand *h, const struct equation *e, int unknown);
+
+/* ---- hand_other.c ---- */
+
+/* Declare that it vanishes, where all unknowns in it were found. */
+void hand_balance(struct hand *h, struct candidate *c);
 
 #endif

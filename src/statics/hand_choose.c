@@ -13,28 +13,11 @@ enum {
 /* Larger groups are not looked for: their equations are taken all together. */
 #define GROUP_MAX 8
 
-static int bits(uint64_t x) { return __builtin_popcountll(x); }
-
-/* ---- exactly ---- */
-
 struct num hand_factor(const struct hand *h, const struct equation *e, int unknown)
 {
-    const struct assembly *a = h->a;
-    const struct field *f = a->b->w->field;
     const struct hand_unknown *x = &h->unknown[unknown];
-    if (x->column >= 0)
-        return equation_factor(a, e, x->column);
-    const struct strut *s = &h->strut[x->strut];
-    struct num sum = num_integer(f, 0);
-    for (int end = 0; end < 2; end++) {
-        const struct unknown *u = &a->unknown[s->unknown[end]];
-        for (int k = 0; k < u->reaction.count; k++) {
-            struct num part = num_mul(f, equation_factor(a, e, u->column[k]), s->line.c[k]);
-            bool is_minus = (end == 0) != (s->sign[end] < 0);
-            sum = is_minus ? num_sub(f, sum, part) : num_add(f, sum, part);
-        }
-    }
-    return sum;
+    return x->column >= 0 ? equation_factor(h->a, e, x->column)
+                          : strut_factor(h, e, &h->strut[x->strut]);
 }
 
 /* ---- candidates ---- */
@@ -61,7 +44,7 @@ struct candidate hand_candidate(const struct hand *h, const struct equation *e)
     struct candidate c = {.equation = *e};
     for (int i = 0; i < h->count; i++)
         if (!num_is_zero(hand_factor(h, e, i)))
-            c.unknowns |= (uint64_t)1 << i;
+            c.unknowns |= hand_bit(i);
     return c;
 }
 
@@ -268,7 +251,7 @@ int hand_single(const struct candidates *c, uint64_t open)
 {
     int best = -1;
     for (int i = 0; i < c->count; i++)
-        if (bits(c->list[i].unknowns & open) == 1 &&
+        if (hand_bits(c->list[i].unknowns & open) == 1 &&
             (best < 0 || is_better(&c->list[i], &c->list[best])))
             best = i;
     return best;
@@ -315,7 +298,7 @@ static bool echelon_add(struct echelon *e, const struct num *row)
 static bool stands_alone(const struct hand *h, const struct candidates *c, uint64_t group,
                          int *ret_rows)
 {
-    struct echelon e = {.f = h->a->b->w->field, .width = bits(group)};
+    struct echelon e = {.f = h->a->b->w->field, .width = hand_bits(group)};
     int inside = 0;
     for (int i = 0; i < c->count; i++) {
         uint64_t held = c->list[i].unknowns & h->open;
@@ -338,15 +321,15 @@ static bool stands_alone(const struct hand *h, const struct candidates *c, uint6
 
 uint64_t hand_group(const struct hand *h, const struct candidates *c, int *ret_rows)
 {
-    int most = bits(h->open) < GROUP_MAX ? bits(h->open) : GROUP_MAX;
+    int most = hand_bits(h->open) < GROUP_MAX ? hand_bits(h->open) : GROUP_MAX;
     for (int size = 2; size <= most; size++)
         for (int i = 0; i < c->count; i++) {
             uint64_t first = c->list[i].unknowns & h->open, before = 0;
-            if (first == 0 || bits(first) > size)
+            if (first == 0 || hand_bits(first) > size)
                 continue;
             for (int j = i; j < c->count; j++) {
                 uint64_t group = first | (c->list[j].unknowns & h->open);
-                if (bits(group) != size || group == before)
+                if (hand_bits(group) != size || group == before)
                     continue;
                 before = group;
                 if (stands_alone(h, c, group, ret_rows))

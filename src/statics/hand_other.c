@@ -98,9 +98,9 @@ static void by_other_equations(const struct hand *h)
     hand_usual(h, &usual);
     for (int c = 0; c < usual.count && !h->a->b->w->failed; c++) {
         struct candidate *x = &usual.list[c];
-        if (__builtin_popcountll(x->unknowns) != 1 || hand_used(h, &x->equation))
+        if (hand_bits(x->unknowns) != 1 || hand_used(h, &x->equation))
             continue;
-        int i = __builtin_ctzll(x->unknowns);
+        int i = hand_first(x->unknowns);
         equation_open(h->a, &x->equation);
         q other = solved(&alone, &x->equation, i, (struct way){0});
         if (!q_is_none(other) && !q_is_none(h->unknown[i].value))
@@ -124,7 +124,7 @@ void hand_balance(struct hand *h, struct candidate *c)
     struct work *w = h->a->b->w;
     bool numbers_only = w->numbers_only, keeps_slips = w->keeps_slips;
     for (uint64_t rest = c->unknowns; rest != 0; rest &= rest - 1)
-        if (q_is_none(h->unknown[__builtin_ctzll(rest)].value))
+        if (q_is_none(h->unknown[hand_first(rest)].value))
             return;
     w->numbers_only = true; /* neither lines nor wrong lines of its own */
     w->keeps_slips = false;
