@@ -12,6 +12,7 @@
 #include "base/buf.h"
 #include "base/limits.h"
 #include "base/problem.h"
+#include "base/spelling.h"
 
 static void memory_is_zeroed_aligned_and_apart(void **state)
 {
@@ -257,6 +258,38 @@ static void faults_are_collected(void **state)
     arena_free(a);
 }
 
+static void slips_of_spelling(void **state)
+{
+    static const struct {
+        const char *typed, *word;
+        size_t distance;
+    } rows[] = {
+        {"forces", "forces", 0},
+        {"Forces", "forces", 0},
+        {"force", "forces", 2},
+        {"forxces", "forces", 2},
+        {"fxrces", "forces", 2},
+        {"froces", "forces", 1},
+        {"BC", "CB", 1},
+        {"frce", "forces", 4},
+        {"points", "joints", 2},
+        {"Q", "A", SPELLING_OTHER},
+        {"AB", "CD", SPELLING_OTHER},
+        {"couple", "forces", SPELLING_OTHER},
+        {"", "ab", SPELLING_OTHER},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const char *a = rows[i].typed, *b = rows[i].word;
+        assert_int_equal(spelling_distance(a, strlen(a), b, strlen(b)), rows[i].distance);
+        assert_int_equal(spelling_distance(b, strlen(b), a, strlen(a)), rows[i].distance);
+    }
+    char same[65];
+    memset(same, 'a', sizeof same);
+    assert_int_equal(spelling_distance(same, 64, same, 64), 0);
+    assert_true(spelling_distance(same, 65, same, 65) == SPELLING_OTHER);
+}
+
 static void limits_hold_together(void **state)
 {
     (void)state;
@@ -277,6 +310,7 @@ int main(void)
         cmocka_unit_test(buf_grows_and_stops_at_its_maximum),
         cmocka_unit_test(lists_are_whole),
         cmocka_unit_test(faults_are_collected),
+        cmocka_unit_test(slips_of_spelling),
         cmocka_unit_test(limits_hold_together),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

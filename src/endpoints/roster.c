@@ -4,7 +4,7 @@
 #include <stdint.h>
 #include <string.h>
 
-#include "base/limits.h"
+#include "base/spelling.h"
 
 bool roster_init(struct roster *r, struct arena *arena, size_t count)
 {
@@ -53,56 +53,16 @@ int roster_add(struct roster *r, const char *name, int value)
     return e->value;
 }
 
-static char lower(char c) { return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c; }
-
-/* What it takes to make b of a (optimal string alignment), in half letters: two for a letter put
- * in, left out or exchanged, one for two neighbours swapped (BC for CB), nothing for another case.
- */
-static size_t distance(const char *a, const char *b)
-{
-    enum { BYTES_MAX = 4 * LIMIT_NAME_LENGTH };
-    size_t length = strlen(b);
-    if (strlen(a) > BYTES_MAX || length > BYTES_MAX)
-        return SIZE_MAX;
-    size_t row[3][BYTES_MAX + 1];
-    size_t *before = row[0], *above = row[1], *now = row[2];
-    for (size_t j = 0; j <= length; j++)
-        above[j] = 2 * j;
-    for (size_t i = 1; a[i - 1] != '\0'; i++) {
-        now[0] = 2 * i;
-        for (size_t j = 1; j <= length; j++) {
-            bool same = lower(a[i - 1]) == lower(b[j - 1]);
-            size_t best = above[j - 1] + (same ? 0 : 2);
-            if (above[j] + 2 < best)
-                best = above[j] + 2;
-            if (now[j - 1] + 2 < best)
-                best = now[j - 1] + 2;
-            if (i > 1 && j > 1 && lower(a[i - 1]) == lower(b[j - 2]) &&
-                lower(a[i - 2]) == lower(b[j - 1]) && before[j - 2] + 1 < best)
-                best = before[j - 2] + 1;
-            now[j] = best;
-        }
-        size_t *oldest = before;
-        before = above;
-        above = now;
-        now = oldest;
-    }
-    return above[length];
-}
-
 const char *roster_nearest(const struct roster *r, const char *name)
 {
     const struct roster_entry *nearest = NULL;
-    size_t least = SIZE_MAX;
+    size_t least = SPELLING_OTHER;
     for (size_t i = 0; i < r->capacity; i++) {
         const struct roster_entry *e = &r->entry[i];
         if (e->name == NULL)
             continue;
-        size_t longer = strlen(name) > strlen(e->name) ? strlen(name) : strlen(e->name);
-        size_t far = distance(name, e->name);
-        if (far > longer || far > 4)
-            continue; /* as good as another name: Q is no slip for A */
-        if (far < least || (far == least && e->value < nearest->value)) {
+        size_t far = spelling_distance(name, strlen(name), e->name, strlen(e->name));
+        if (far < least || (nearest != NULL && far == least && e->value < nearest->value)) {
             nearest = e;
             least = far;
         }

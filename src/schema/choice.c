@@ -13,8 +13,8 @@ static unsigned types_of(const struct node *n)
     unsigned types = n->types;
     if (n->ref != NULL)
         types &= types_of(n->ref);
-    for (size_t i = 0; i < n->all_of_count; i++)
-        types &= types_of(n->all_of[i]);
+    for (size_t i = 0; i < n->all_of.count; i++)
+        types &= types_of(n->all_of.node[i]);
     const struct choice *const choices[] = {n->one_of, n->any_of};
     for (size_t k = 0; k < 2; k++) {
         unsigned any = 0;
@@ -60,8 +60,8 @@ bool node_is_closed(const struct node *n)
     if ((n->ref != NULL && node_is_closed(n->ref)) || choice_is_closed(n->one_of) ||
         choice_is_closed(n->any_of))
         return true;
-    for (size_t i = 0; i < n->all_of_count; i++)
-        if (node_is_closed(n->all_of[i]))
+    for (size_t i = 0; i < n->all_of.count; i++)
+        if (node_is_closed(n->all_of.node[i]))
             return true;
     return false;
 }
@@ -89,9 +89,9 @@ void node_each_name(const struct node *n, node_name_taker *take, void *data)
         node_each_name(n->ref, take, data);
         return;
     }
-    for (size_t i = 0; i < n->all_of_count; i++)
-        if (node_is_closed(n->all_of[i])) {
-            node_each_name(n->all_of[i], take, data);
+    for (size_t i = 0; i < n->all_of.count; i++)
+        if (node_is_closed(n->all_of.node[i])) {
+            node_each_name(n->all_of.node[i], take, data);
             return;
         }
     if (choice_is_closed(n->one_of))

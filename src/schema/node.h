@@ -71,6 +71,11 @@ static inline unsigned first_branch(uint64_t branches) /* of a set that is not e
     return (unsigned)__builtin_ctzll(branches);
 }
 
+struct node_list {
+    struct node **node;
+    size_t count;
+};
+
 struct choice {
     bool exactly_one; /* oneOf; otherwise anyOf */
     unsigned count;
@@ -106,13 +111,11 @@ struct node {
     struct node *additional; /* NULL: anything */
     struct node *property_names;
 
-    struct node **prefix;
-    size_t prefix_count;
+    struct node_list prefix;
     struct node *items;
 
     struct choice *one_of, *any_of;
-    struct node **all_of;
-    size_t all_of_count;
+    struct node_list all_of;
     struct node *negated;
     struct node *condition, *then, *otherwise;
 

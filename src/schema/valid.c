@@ -93,7 +93,7 @@ static bool fits_array(struct verdict *c, const struct node *n, const struct jso
     if (v->count < n->min_items || v->count > n->max_items)
         return false;
     for (const struct json *e = v->child; e != NULL; e = e->next) {
-        const struct node *entry = e->index < n->prefix_count ? n->prefix[e->index] : n->items;
+        const struct node *entry = e->index < n->prefix.count ? n->prefix.node[e->index] : n->items;
         if (entry != NULL && !verdict_fits(c, entry, e))
             return false;
     }
@@ -207,8 +207,8 @@ static bool fits_in_place(struct verdict *c, const struct node *n, const struct 
         return false;
     if (n->any_of != NULL && !fits_choice(c, n->any_of, v))
         return false;
-    for (size_t i = 0; i < n->all_of_count; i++)
-        if (!verdict_fits(c, n->all_of[i], v))
+    for (size_t i = 0; i < n->all_of.count; i++)
+        if (!verdict_fits(c, n->all_of.node[i], v))
             return false;
     if (n->negated != NULL && verdict_fits(c, n->negated, v))
         return false;

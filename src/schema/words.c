@@ -4,6 +4,8 @@
 #include <stdarg.h>
 #include <string.h>
 
+#include "base/spelling.h"
+
 /* Definitions of api/ whose faults have a code of their own in base/faults.def. */
 static const struct {
     const char *definition;
@@ -75,29 +77,6 @@ const char *words_join(struct arena *arena, const struct words *w, const char *l
     return finish(&b);
 }
 
-#define COMPARED_MAX 32 /* bytes */
-
-static char lower(char c) { return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c; }
-
-/* Levenshtein distance of two short texts, capitals alike. */
-static size_t distance(const char *a, size_t a_length, const char *b, size_t b_length)
-{
-    size_t row[COMPARED_MAX + 1];
-    for (size_t j = 0; j <= b_length; j++)
-        row[j] = j;
-    for (size_t i = 1; i <= a_length; i++) {
-        size_t diagonal = row[0];
-        row[0] = i;
-        for (size_t j = 1; j <= b_length; j++) {
-            size_t change = diagonal + (lower(a[i - 1]) != lower(b[j - 1]));
-            size_t shorter = (row[j] < row[j - 1] ? row[j] : row[j - 1]) + 1;
-            diagonal = row[j];
-            row[j] = change < shorter ? change : shorter;
-        }
-    }
-    return row[b_length];
-}
-
 /* The quotes of a text say nothing. */
 static void strip_quotes(const char **text, size_t *length)
 {
@@ -110,23 +89,20 @@ static void strip_quotes(const char **text, size_t *length)
 const char *words_nearest(const struct words *w, const char *typed, size_t length)
 {
     const char *nearest = NULL;
-    size_t least = 3; /* at most two letters off */
+    size_t least = SPELLING_OTHER;
     strip_quotes(&typed, &length);
-    if (length == 0 || length > COMPARED_MAX)
-        return NULL;
-    for (size_t i = 0; i < w->count; i++) {
+    for (size_t i = 0; i < w->count && length > 0; i++) {
         const char *word = w->word[i];
         size_t n = strlen(word);
         strip_quotes(&word, &n);
-        if (n > COMPARED_MAX)
-            continue;
-        size_t d = distance(typed, length, word, n);
-        if (d > 2 && length >= 3 && n > length && memcmp(typed, word, length) == 0)
-            d = 2; /* the beginning of a longer name */
-        /* Of a short name most must be right: m is no misspelt N. */
-        bool is_like = d < n && 2 * d <= (n > length ? n : length);
-        if (d < least && (d == 0 || is_like)) {
-            least = d;
+        size_t far = spelling_distance(typed, length, word, n);
+        bool is_beginning = length >= 3 && n > length && memcmp(typed, word, length) == 0;
+        if (far == SPELLING_OTHER && is_beginning)
+            far = SPELLING_OTHER - 1; /* the beginning of a longer name, if nothing is nearer */
+        else if (far >= 2 * n)
+            continue; /* of a short name something must be right: qN is no misspelt N, but kN */
+        if (far < least) {
+            least = far;
             nearest = w->word[i];
         }
     }
@@ -306,8 +282,8 @@ static void expect(struct arena *arena, const struct node *n, bool is_alternativ
         const struct choice *choice = n->one_of != NULL ? n->one_of : n->any_of;
         for (unsigned i = 0; i < choice->count; i++)
             expect(arena, choice->branches[i], true, w);
-    } else if (n->types == TYPE_ALL && n->all_of_count > 0) {
-        expect(arena, n->all_of[0], is_alternative, w);
+    } else if (n->types == TYPE_ALL && n->all_of.count > 0) {
+        expect(arena, n->all_of.node[0], is_alternative, w);
     } else {
         expect_types(arena, n, is_alternative ? title : NULL, w);
     }
