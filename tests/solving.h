@@ -12,7 +12,7 @@
 
 #include "base/buf.h"
 #include "base/limits.h"
-#include "endpoints/rows.h"
+#include "endpoints/endpoint.h"
 #include "oracle/recompute.h"
 #include "render/render.h"
 #include "statics/statics.h"
@@ -48,40 +48,13 @@ struct solved {
 
 /* ---- working it out ---- */
 
-/* What decoding finds fault with is worked all the same: the statics look for themselves. */
 static enum problem_code work_out(struct work *w, const char *kind, const struct json *request,
                                   struct problem *p)
 {
-    struct problem unheard;
-    problem_init(&unheard, w->arena);
-    if (strcmp(kind, "resolve") == 0) {
-        struct resolve_input *input = NULL;
-        decode_resolve(w->arena, request, &input, &unheard);
-        assert_non_null(input);
-        return statics_resolve(w, input, p);
-    }
-    if (strcmp(kind, "truss-joint") == 0) {
-        struct truss_joint_input *input = NULL;
-        decode_truss_joint(w->arena, request, &input, &unheard);
-        assert_non_null(input);
-        return statics_truss_joint(w, input, p);
-    }
-    if (strcmp(kind, "truss") == 0) {
-        struct truss_input *input = NULL;
-        decode_truss(w->arena, request, &input, &unheard);
-        assert_non_null(input);
-        return statics_truss(w, input, p);
-    }
-    if (strcmp(kind, "equilibrium") == 0) {
-        struct equilibrium_input *input = NULL;
-        decode_equilibrium(w->arena, request, &input, &unheard);
-        assert_non_null(input);
-        return statics_equilibrium(w, input, p);
-    }
-    struct resultant_input *input = NULL;
-    decode_resultant(w->arena, request, &input, &unheard);
-    assert_non_null(input);
-    return statics_resultant(w, input, p);
+    const struct endpoint *e = endpoints;
+    while (strcmp(e->kind, kind) != 0)
+        e++;
+    return e->run(w, request, p);
 }
 
 static bool same_values(const struct work *v, const struct value *a, const struct work *w,

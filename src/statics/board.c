@@ -33,8 +33,8 @@ void board_begin(struct board *b, struct work *w, const struct loads_input *load
     w->radian_decimals = loads->radian_decimals;
     reserve_names(w, loads);
     b->place = arena_alloc(w->arena, (points + 1) * sizeof *b->place);
-    b->state = arena_alloc(w->arena, (points + 1) * sizeof *b->state);
-    if (!b->place || !b->state) {
+    b->is_placed = arena_alloc(w->arena, (points + 1) * sizeof *b->is_placed);
+    if (!b->place || !b->is_placed) {
         w->failed = true;
         return;
     }

@@ -21,8 +21,8 @@ struct board {
     const struct loads_input *loads;
     struct problem *reterr; /* every fault found, not only the first */
     struct half_axis up;
-    qv *place; /* of each point; {0}: not worked yet, or faulty */
-    enum { PLACE_NEW, PLACE_OPEN, PLACE_DONE } * state;
+    qv *place;       /* of each point; {0}: faulty, or not worked yet */
+    bool *is_placed; /* has it been worked? */
     struct span *spans;
     bool is_about_points; /* the section on points has been opened */
     bool is_one_force;    /* one force is resolved by itself (what its slips are called) */

@@ -51,78 +51,40 @@ static struct aim aim_between(struct work *w, struct half_axis from, struct half
     return aim;
 }
 
-static bool by_angle(struct board *b, const struct direction *d, struct aim *aim)
+static struct aim by_angle(struct board *b, const struct direction *d)
 {
     struct half_axis from = d->from.sign ? d->from : (struct half_axis){0, 1};
     struct half_axis toward = d->toward;
-    if (!toward.sign && (b->loads->space || from.axis == 2)) {
-        problem_fault(b->reterr, d->pointer, FAULT_PLANE_ONLY,
-                      "In space an angle is measured from one half-axis toward another: add "
-                      "\"from\" and \"toward\".");
-        return false;
-    }
     if (!toward.sign)
         toward = d->clockwise ? half_axis_reversed(half_axis_turned(from)) : half_axis_turned(from);
-    if (toward.axis == from.axis) {
-        problem_fault(b->reterr, member(b, d, "toward"), FAULT_ANGLE_AXES,
-                      "An angle from %s toward %s has no plane: measure it toward a half-axis that "
-                      "is square to %s.",
-                      half_axis_name(from), half_axis_name(toward), half_axis_name(from));
-        return false;
-    }
-    *aim = aim_between(b->w, from, toward, q_given(b->w, &d->angle, angle_dimension));
-    return true;
+    return aim_between(b->w, from, toward, q_given(b->w, &d->angle, angle_dimension));
 }
 
-static bool by_bearing(struct board *b, const struct direction *d, struct aim *aim)
+static struct aim by_bearing(struct board *b, const struct direction *d)
 {
     if (!d->angle.present)
-        *aim = aim_along(d->from.sign ? d->from : d->toward);
-    else
-        *aim = aim_between(b->w, d->from, d->toward, q_given(b->w, &d->angle, angle_dimension));
-    return true;
+        return aim_along(d->from.sign ? d->from : d->toward);
+    return aim_between(b->w, d->from, d->toward, q_given(b->w, &d->angle, angle_dimension));
 }
 
 /* ---- by azimuth and elevation ---- */
 
-static bool by_azimuth(struct board *b, const struct direction *d, struct aim *aim)
+static struct aim by_azimuth(struct board *b, const struct direction *d)
 {
     struct work *w = b->w;
     struct half_axis up = d->up.sign ? d->up : b->up;
     struct half_axis from = d->from.sign ? d->from : (struct half_axis){up.axis == 0, 1};
-    if (from.axis == up.axis) {
-        problem_fault(b->reterr, member(b, d, "from"), FAULT_ANGLE_AXES,
-                      "An azimuth about %s is measured in the plane square to it, so not from %s.",
-                      half_axis_name(up), half_axis_name(from));
-        return false;
-    }
     struct half_axis toward = d->toward.sign ? d->toward : half_axis_cross(up, from);
-    if (toward.axis == up.axis || toward.axis == from.axis) {
-        problem_fault(b->reterr, member(b, d, "toward"), FAULT_ANGLE_AXES,
-                      "An azimuth about %s from %s is measured toward a half-axis square to both, "
-                      "not toward %s.",
-                      half_axis_name(up), half_axis_name(from), half_axis_name(toward));
-        return false;
-    }
     q a = q_given(w, &d->angle, angle_dimension), e = q_given(w, &d->elevation, angle_dimension);
-    double right_angle = w->units.angle == UNIT_DEG ? 90.0 : RIGHT_ANGLE_RADIANS;
-    double rounding = typed_rounding(&d->elevation) * right_angle / RIGHT_ANGLE_RADIANS;
-    /* 1.5708 rad is a right angle as typed. */
-    if (fabs(q_value(w, e)) > right_angle &&
-        (w->units.angle == UNIT_DEG || fabs(q_value(w, e)) > right_angle + rounding)) {
-        problem_fault(b->reterr, d->elevation.pointer, FAULT_RANGE,
-                      "An elevation lies between −90° and 90°: from straight down to straight up.");
-        return false;
-    }
     q across = q_cos(w, e);
-    *aim = (struct aim){0};
-    aim->part[from.axis].sign = from.sign;
-    aim->part[from.axis].factor = q_mul(w, across, q_cos(w, a));
-    aim->part[toward.axis].sign = toward.sign;
-    aim->part[toward.axis].factor = q_mul(w, across, q_sin(w, a));
-    aim->part[up.axis].sign = up.sign;
-    aim->part[up.axis].factor = q_sin(w, e);
-    return true;
+    struct aim aim = {0};
+    aim.part[from.axis].sign = from.sign;
+    aim.part[from.axis].factor = q_mul(w, across, q_cos(w, a));
+    aim.part[toward.axis].sign = toward.sign;
+    aim.part[toward.axis].factor = q_mul(w, across, q_sin(w, a));
+    aim.part[up.axis].sign = up.sign;
+    aim.part[up.axis].factor = q_sin(w, e);
+    return aim;
 }
 
 /* ---- a vector over its length ---- */
@@ -137,42 +99,30 @@ struct aim aim_over(struct work *w, qv v, q length)
     return aim;
 }
 
-static bool by_slope(struct board *b, const struct direction *d, const char *owner, struct aim *aim)
+static struct aim by_slope(struct board *b, const struct direction *d, const char *owner)
 {
     struct work *w = b->w;
     qv v = qv_of(w, q_given(w, &d->run, ratio), q_given(w, &d->rise, ratio), (q){0});
-    if (qv_is_zero(w, v)) {
-        problem_fault(b->reterr, member(b, d, "slope"), FAULT_ZERO_DIRECTION,
-                      "A slope of 0/0 has no direction: give a run or a rise that is not 0.");
-        return false;
-    }
     q hypotenuse = q_name(w, q_norm(w, v), symbol_own(w, "h", name_sub(owner)));
     work_define(w, hypotenuse);
-    *aim = aim_over(w, v, hypotenuse);
+    struct aim aim = aim_over(w, v, hypotenuse);
     bool is_slanted = !q_is_zero(w, qv_component(w, v, 0)) && !q_is_zero(w, qv_component(w, v, 1));
     if (is_slanted)
         work_say(w, PHRASE("The slope makes an angle of {} with the x axis.",
                            arg_value(polar_acute_angle(w, v))));
-    return true;
+    return aim;
 }
 
-static bool by_vector(struct board *b, const struct direction *d, const char *owner,
-                      struct aim *aim)
+static struct aim by_vector(struct board *b, const struct direction *d, const char *owner)
 {
     struct work *w = b->w;
     q c[3] = {0};
     for (int axis = 0; axis < board_axes(b); axis++)
         c[axis] = q_given(w, &d->component[axis], ratio);
     qv v = qv_of(w, c[0], c[1], c[2]);
-    if (qv_is_zero(w, v)) {
-        problem_fault(b->reterr, member(b, d, "vector"), FAULT_ZERO_DIRECTION,
-                      "A vector whose components are all 0 has no direction.");
-        return false;
-    }
     q length = q_name(w, q_norm(w, v), symbol_own(w, "d", name_sub(owner)));
     work_define(w, length);
-    *aim = aim_over(w, v, length);
-    return true;
+    return aim_over(w, v, length);
 }
 
 static bool by_line(struct board *b, const struct direction *d, const char *owner, struct aim *aim)
@@ -214,33 +164,19 @@ struct direction_angles {
     int numbers, missing;  /* how many numbers; the axis without one (the last such) */
 };
 
-static bool read_angles(struct board *b, const struct direction *d, struct direction_angles *a)
+static struct direction_angles read_angles(struct work *w, const struct direction *d)
 {
-    struct work *w = b->w;
-    bool is_sound = true;
-    *a = (struct direction_angles){.d = d, .missing = -1};
+    struct direction_angles a = {.d = d, .missing = -1};
     for (int axis = 0; axis < 3; axis++) {
-        const struct given *given = &d->direction_angle[axis];
-        if (!given->present) {
-            a->missing = axis;
+        if (!d->direction_angle[axis].present) {
+            a.missing = axis;
             continue;
         }
-        a->numbers++;
-        a->angle[axis] = q_given(w, given, angle_dimension);
-        double radians = in_radians(w, q_value(w, a->angle[axis]));
-        double rounding = w->units.angle == UNIT_DEG ? 0.0 : typed_rounding(given);
-        if (radians < 0.0 || radians > 2.0 * RIGHT_ANGLE_RADIANS + rounding) {
-            problem_fault(b->reterr, given->pointer, FAULT_RANGE,
-                          "A direction angle lies between 0° and 180°.");
-            is_sound = false;
-        }
-        a->cosine[axis] = q_cos(w, a->angle[axis]);
+        a.numbers++;
+        a.angle[axis] = q_given(w, &d->direction_angle[axis], angle_dimension);
+        a.cosine[axis] = q_cos(w, a.angle[axis]);
     }
-    if (is_sound && a->numbers < 2)
-        problem_fault(b->reterr, member(b, d, "direction_angles"), FAULT_DIRECTION_ANGLES,
-                      "Two direction angles are needed as numbers; of the third, whether it is "
-                      "acute or obtuse is enough.");
-    return is_sound && a->numbers >= 2;
+    return a;
 }
 
 /* cos²α + cos²β (+ cos²γ) of the numbers given. */
@@ -377,9 +313,7 @@ static bool by_two_angles(struct board *b, const struct direction_angles *a, con
 static bool by_direction_angles(struct board *b, const struct direction *d, const char *owner,
                                 struct aim *aim)
 {
-    struct direction_angles a;
-    if (!read_angles(b, d, &a))
-        return false;
+    struct direction_angles a = read_angles(b->w, d);
     return a.numbers == 3 ? by_three_angles(b, &a, owner, aim) : by_two_angles(b, &a, owner, aim);
 }
 
@@ -397,22 +331,27 @@ static bool read(struct board *b, const struct direction *d, const char *owner, 
 {
     switch (d->form) {
     case DIRECTION_ANGLE:
-        return by_angle(b, d, aim);
+        *aim = by_angle(b, d);
+        return true;
     case DIRECTION_SLOPE:
-        return by_slope(b, d, owner, aim);
+        *aim = by_slope(b, d, owner);
+        return true;
     case DIRECTION_AXIS:
         *aim = aim_along(d->from);
         return true;
     case DIRECTION_VECTOR:
-        return by_vector(b, d, owner, aim);
+        *aim = by_vector(b, d, owner);
+        return true;
     case DIRECTION_LINE:
         return by_line(b, d, owner, aim);
     case DIRECTION_ANGLES:
         return by_direction_angles(b, d, owner, aim);
     case DIRECTION_AZIMUTH:
-        return by_azimuth(b, d, aim);
+        *aim = by_azimuth(b, d);
+        return true;
     case DIRECTION_BEARING:
-        return by_bearing(b, d, aim);
+        *aim = by_bearing(b, d);
+        return true;
     case DIRECTION_NONE:
     case DIRECTION_NULL:
     case DIRECTION_UNKNOWN:

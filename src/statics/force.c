@@ -34,28 +34,12 @@ static q weight(struct board *b, const struct force_input *in, q *ret_gravity)
 
 /* ---- a force by its size ---- */
 
-static bool is_negative(struct work *w, q x) { return q_sign(w, x) < 0; }
-
-static bool fault_negative(struct board *b, const struct given *given, const char *name,
-                           const char *what)
-{
-    problem_fault(b->reterr, given->pointer, FAULT_NEGATIVE_MAGNITUDE,
-                  "The %s of %s is negative: give it without the sign and reverse the direction.",
-                  what, name);
-    return false;
-}
-
-/* F = m g, or F as given; times |t|. {0} where it is negative. */
+/* F = m g, or F as given; times |t|. */
 static q size_of(struct board *b, const struct force_input *in, q times, q *ret_gravity)
 {
     struct work *w = b->w;
     q size =
         in->is_weight ? weight(b, in, ret_gravity) : q_given(w, &in->magnitude, force_dimension);
-    if (is_negative(w, size)) {
-        fault_negative(b, in->is_weight ? &in->mass : &in->magnitude, in->name,
-                       in->is_weight ? "mass" : "magnitude");
-        return (q){0};
-    }
     return q_is_none(times) ? size : q_mul(w, q_abs(w, times), size);
 }
 
@@ -76,19 +60,17 @@ static bool aim_of(struct board *b, const struct force_input *in, q size, bool r
 static bool by_size(struct board *b, const struct force_input *in, q times, struct load *load)
 {
     struct work *w = b->w;
-    bool reversed = !q_is_none(times) && is_negative(w, times);
+    bool reversed = !q_is_none(times) && q_sign(w, times) < 0;
     q gravity = {0}, size = size_of(b, in, times, &gravity);
-    if (!q_is_none(size)) {
-        load->magnitude = q_name(w, size, load->symbol);
-        work_define(w, load->magnitude);
-        if (in->is_weight)
-            slips_of_weight(w, in, load->magnitude, gravity);
-    }
+    load->magnitude = q_name(w, size, load->symbol);
+    work_define(w, load->magnitude);
+    if (in->is_weight)
+        slips_of_weight(w, in, load->magnitude, gravity);
     if (reversed)
         work_say(w, PHRASE("{} counts with a negative factor: its direction is reversed.",
                            arg_name(in->name)));
     load->is_aimed = aim_of(b, in, load->magnitude, reversed, &load->aim);
-    if (q_is_none(size) || !load->is_aimed)
+    if (!load->is_aimed)
         return false;
     load->vector = aim_vector(w, &load->aim, load->magnitude);
     return true;
@@ -128,10 +110,8 @@ static bool agrees(struct board *b, const struct force_input *in, qv components)
 {
     struct work *w = b->w;
     q size = q_given(w, &in->magnitude, force_dimension);
-    if (is_negative(w, size))
-        return fault_negative(b, &in->magnitude, in->name, "magnitude");
-    if (in->direction.form == DIRECTION_NULL)
-        return (qv_is_zero(w, components) && q_is_zero(w, size)) || fault_disagree(b, in);
+    if (in->direction.form == DIRECTION_NULL) /* all of it is 0 */
+        return true;
     struct aim aim;
     if (!direction_aim(b, &in->direction, in->name, false, &aim))
         return false;
@@ -199,13 +179,6 @@ qv force_couple(struct board *b, const struct couple_input *in)
     q m[3] = {0};
     for (int axis = 0; axis < (w->space ? 3 : 1); axis++)
         m[w->space ? axis : 2] = q_given(w, &in->moment[axis], moment_dimension);
-    if (in->clockwise && is_negative(w, m[2])) {
-        problem_fault(b->reterr, in->moment[0].pointer, FAULT_RANGE,
-                      "The moment of %s is negative and also clockwise: give it without the sign, "
-                      "or without the turn.",
-                      in->name);
-        return (qv){0};
-    }
     if (in->clockwise)
         m[2] = q_neg(w, m[2]);
     qv couple = qv_name(w, qv_of(w, m[0], m[1], m[2]), symbol_of_name(w, in->name));

@@ -28,8 +28,7 @@ bool force_load(struct board *b, const struct force_input *in, struct load *ret_
  * them or where the total of a distributed load is negative. */
 q load_size(struct work *w, const struct load *load);
 
-/* One couple as a moment vector; in the plane only the z component is there. {0} where a fault was
- * found. */
+/* One couple as a moment vector; in the plane only the z component is there. */
 qv force_couple(struct board *b, const struct couple_input *in);
 
 #endif

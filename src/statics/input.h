@@ -1,5 +1,7 @@
 /* input.h: what a statics problem is given: plain data, decoded from a request; nothing here is
- * computed. */
+ * computed. Faults that need no computation have been found by whoever decodes it (slopes of 0/0,
+ * negative magnitudes, axes not square to each other, forms that do not fit plane or space, points
+ * defined in a circle, places that some lack); statics finds those that only the working shows. */
 #ifndef STATICS_INPUT_H
 #define STATICS_INPUT_H
 

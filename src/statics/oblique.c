@@ -9,25 +9,11 @@ static const struct dimension force_dimension = {.force = 1};
 static const char letter[3] = {'u', 'v', 'w'};
 static const char *const axis_name[3] = {"u", "v", "w"};
 
-static bool read_axes(struct board *b, const struct direction *along, const char *pointer,
-                      struct aim aim[3])
+static bool read_axes(struct board *b, const struct direction *along, struct aim aim[3])
 {
     bool is_sound = true;
-    for (int k = 0; k < board_axes(b); k++) {
-        if (along[k].form != DIRECTION_NONE) {
-            is_sound = direction_aim(b, &along[k], axis_name[k], false, &aim[k]) && is_sound;
-            continue;
-        }
-        problem_fault(b->reterr, pointer, FAULT_MISSING,
-                      "A force in space is resolved along three directions: %s is missing.",
-                      axis_name[k]);
-        is_sound = false;
-    }
-    if (!b->loads->space && along[2].form != DIRECTION_NONE) {
-        problem_fault(b->reterr, pointer, FAULT_FORBIDDEN,
-                      "A force in the plane is resolved along two directions: leave w out.");
-        is_sound = false;
-    }
+    for (int k = 0; k < board_axes(b); k++)
+        is_sound = direction_aim(b, &along[k], axis_name[k], false, &aim[k]) && is_sound;
     return is_sound;
 }
 
@@ -179,7 +165,7 @@ bool oblique_parts(struct board *b, const struct direction *along, const char *p
         work_section(b->w, PLAIN("Along u and v"),
                      PLAIN("The parts are the sides of a parallelogram with the force as its "
                            "diagonal: the sine law gives them from the angles of its triangle."));
-    if (!read_axes(b, along, pointer, aim))
+    if (!read_axes(b, along, aim))
         return false;
     if (qv_is_none(force->vector))
         return false;

@@ -88,11 +88,6 @@ static void read_turned(struct particle *p, const struct force_input *in, struct
     if (in->magnitude_unknown)
         return;
     q size = q_given(w, &in->magnitude, force_dimension);
-    if (q_sign(w, size) < 0) {
-        problem_fault(p->b->reterr, in->magnitude.pointer, FAULT_NEGATIVE_MAGNITUDE,
-                      "The magnitude of %s is negative: give it without the sign.", in->name);
-        return;
-    }
     if (!q_is_none(f->times))
         size = q_mul(w, q_abs(w, f->times), size);
     f->magnitude = q_name(w, size, symbol_of_name(w, in->name));
@@ -109,11 +104,6 @@ static void read_force(struct particle *p, const struct force_input *in, bool is
                                  .in = in,
                                  .is_resultant = is_resultant,
                                  .same_as = -1};
-    if (in->has_components) {
-        problem_fault(p->b->reterr, in->pointer, FAULT_DISAGREE,
-                      "%s is given by its components, so nothing of it is unknown.", in->name);
-        return;
-    }
     read_times(p, in, f);
     if (is_turned && (!in->magnitude_unknown || in->same_as))
         read_turned(p, in, f);

@@ -72,17 +72,9 @@ static qv by_fraction(struct board *b, const struct point_input *p)
 
 qv point_place(struct board *b, int k)
 {
-    if (k == NO_PLACE || b->state[k] == PLACE_DONE)
+    if (k == NO_PLACE || b->is_placed[k])
         return k == NO_PLACE ? (qv){0} : b->place[k];
     const struct point_input *p = &b->loads->point[k];
-    if (b->state[k] == PLACE_OPEN) {
-        problem_fault(b->reterr, p->pointer, FAULT_CIRCULAR_PLACE,
-                      "Point %s is defined by way of itself: give one of these points by its "
-                      "coordinates.",
-                      p->name ? p->name : "");
-        return (qv){0};
-    }
-    b->state[k] = PLACE_OPEN;
     switch (p->form) {
     case POINT_COORDINATES:
         b->place[k] = as_typed(b, p);
@@ -94,7 +86,7 @@ qv point_place(struct board *b, int k)
         b->place[k] = by_fraction(b, p);
         break;
     }
-    b->state[k] = PLACE_DONE;
+    b->is_placed[k] = true;
     return b->place[k];
 }
 

@@ -17,12 +17,6 @@ bool reduction_read(struct board *b, const struct resultant_input *input, struct
         ret->centre = moment_centre(b, input->has_about ? input->about : NO_PLACE);
         return !qv_is_none(ret->centre.place);
     }
-    if (!b->loads->space) {
-        problem_fault(b->reterr, input->about_pointer, FAULT_SPACE_ONLY,
-                      "In the plane moments are taken about a point: a line belongs to problems in "
-                      "space.");
-        return false;
-    }
     ret->is_about_line = true;
     ret->line[0] = input->line[0];
     ret->line[1] = input->line[1];

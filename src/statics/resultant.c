@@ -17,33 +17,10 @@ static const struct dimension force_dimension = {.force = 1};
 
 /* ---- the loads ---- */
 
-/* Either every force has a place or none has; only places give moments a meaning. */
-static bool check_places(struct board *b, const struct resultant_input *input)
+/* Only places give moments a meaning; every force has one, or none has. */
+static bool have_no_places(const struct loads_input *in)
 {
-    const struct loads_input *in = b->loads;
-    int placed = 0;
-    for (int i = 0; i < in->force_count; i++)
-        placed += in->force[i].at != NO_PLACE;
-    bool needs_places = placed > 0 || in->distributed_count > 0;
-    for (int i = 0; i < in->force_count; i++)
-        if (needs_places && in->force[i].at == NO_PLACE)
-            problem_fault(b->reterr, in->force[i].pointer, FAULT_PLACES,
-                          "Force %s has no place, but other loads have one: give it \"at\".",
-                          in->force[i].name);
-    bool is_concurrent = in->force_count > 0 && !needs_places;
-    if (is_concurrent && input->has_about)
-        problem_fault(b->reterr, input->about_pointer, FAULT_PLACES,
-                      "The forces have no places, so there is no moment about a point: give each "
-                      "force \"at\", or leave \"about\" out.");
-    return is_concurrent;
-}
-
-static void check_given(struct board *b)
-{
-    if (b->loads->force_count + b->loads->couple_count + b->loads->distributed_count == 0)
-        problem_fault(b->reterr, "", FAULT_NOTHING_GIVEN,
-                      "Nothing is given: at least one force, couple or distributed load is "
-                      "needed.");
+    return in->force_count > 0 && in->distributed_count == 0 && in->force[0].at == NO_PLACE;
 }
 
 /* ---- the resultant force ---- */
@@ -150,9 +127,8 @@ enum problem_code statics_resultant(struct work *w, const struct resultant_input
     struct system s;
     struct reduction r = {0};
     board_begin(&b, w, &input->loads, reterr);
-    check_given(&b);
     system_put(&b, &s);
-    s.is_concurrent = check_places(&b, input);
+    s.is_concurrent = have_no_places(&input->loads);
     bool has_moments = !s.is_concurrent || s.couple_count > 0;
     bool has_centre = !has_moments || reduction_read(&b, input, &r);
     if (w->failed || board_has_faults(&b) || !has_centre)
