@@ -28,7 +28,7 @@ static struct dimension dimension_of(const struct hand *h, int i)
 static struct arg names_of(const struct hand *h, uint64_t which)
 {
     struct work *w = h->a->b->w;
-    int count = __builtin_popcountll(which);
+    int count = hand_bits(which);
     struct symbol *names = arena_alloc(w->arena, (size_t)count * sizeof *names);
     for (int i = 0; i < count && names; i++, which &= which - 1)
         names[i] = symbol_of(h, hand_first(which));
