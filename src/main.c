@@ -133,6 +133,7 @@ int main(int argc, char **argv)
     if (!raise_descriptors(settings.connections))
         return fail(2, "connections is more than this process may open files (ulimit -n)");
     block_signals(&signals);
+    arena_keep_pages();
     struct arena *arena = arena_new(SERVICE_BYTES);
     if (getrandom(&seed, sizeof seed, 0) != (ssize_t)sizeof seed)
         return fail(1, "there is no randomness to start with");

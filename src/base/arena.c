@@ -1,6 +1,7 @@
 /* arena.c: blocks that double in size, a pointer that moves up, a list of what to release. */
 #include "base/arena.h"
 
+#include <malloc.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -31,6 +32,7 @@
 
 #define FIRST_BLOCK_BYTES ((size_t)64 << 10) /* an ordinary request fits: no second malloc */
 #define BLOCK_BYTES_MAX ((size_t)8 << 20)    /* beyond this doubling would waste the cap */
+#define KEPT_BYTES (64 << 20)                /* a truss of 10,000 joints */
 
 struct block {
     struct block *previous;
@@ -52,6 +54,14 @@ struct arena {
     struct deferred *deferred;
     bool exhausted;
 };
+
+void arena_keep_pages(void)
+{
+#ifdef M_TRIM_THRESHOLD
+    mallopt(M_TRIM_THRESHOLD, KEPT_BYTES);
+    mallopt(M_MMAP_THRESHOLD, 4 * (int)BLOCK_BYTES_MAX); /* or each block would go back at once */
+#endif
+}
 
 struct arena *arena_new(size_t cap)
 {

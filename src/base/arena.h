@@ -9,6 +9,11 @@
 
 struct arena;
 
+/* Once, before there are threads: of what arenas give back, the process keeps up to 64 MB a thread,
+ * so that the kernel needn't clear those pages again for the next request, which may take longer
+ * than the request. */
+void arena_keep_pages(void);
+
 /* A new arena that will hold at most `cap` bytes (its own bookkeeping included).
  * Returns NULL when there is no memory. Owned by the caller, ended by arena_free. */
 struct arena *arena_new(size_t cap);

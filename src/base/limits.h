@@ -11,7 +11,7 @@
 #define LIMIT_JSON_VALUES 200000
 /* Levels. The deepest request has about 10; it bounds the stack. */
 #define LIMIT_JSON_DEPTH 64
-/* Bytes: 200,000 values (20 MB), the elimination of 10,000 joints (26 MB), a tape and its text.
+/* Bytes: 200,000 values (20 MB), the equations of 10,000 joints (20 MB), a tape and its text.
  * What needs more is refused, so that the machine isn't. */
 #define LIMIT_ARENA_BYTES ((size_t)256 << 20)
 /* Bytes. The working of a large truss is a few MB. */
@@ -55,8 +55,8 @@
 /* Loads of a truss: one a joint. */
 #define LIMIT_LOADS 12000
 
-/* Coefficients worked on in the equations of a truss, at about 5 ns each: two seconds. A grid of
- * 10,000 joints takes a tenth. */
+/* Coefficients worked on in the equations of a truss, at about 5 ns each: two seconds. An
+ * ordinary truss of 10,000 joints takes a hundredth. */
 #define LIMIT_TRUSS_OPERATIONS 400000000u
 
 /* Work on the order by hand of a truss, at about 5 ns each: half a second. Trusses of 200 joints

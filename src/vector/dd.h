@@ -13,6 +13,9 @@ struct dd {
     double hi, lo; /* |lo| <= half a unit in the last place of hi */
 };
 
+/* The larger, x where y is not a number; fmax would be a call. */
+static inline double dd_larger(double x, double y) { return y > x ? y : x; }
+
 /* x + y for |x| >= |y|, without error. */
 static inline struct dd dd_quick_sum(double x, double y)
 {

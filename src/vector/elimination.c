@@ -12,6 +12,7 @@ enum {
     LISTS_EXAMINED = 4, /* once a pivot is found: Zlatev, SIAM J. Numer. Anal. 17 (1980) */
     CLASSES = 32,
     LARGE = 1000, /* equations whose working is given back */
+    SHORT = 128,  /* coefficients that are multiplied sooner than an inverse is found */
 };
 
 /* Blocks of 4, 8, 16, … elements that are used again. */
@@ -265,18 +266,22 @@ static void column_remove(struct column *c, int32_t equation)
     c->count--;
 }
 
-/* Subtract a multiple of the pivot equation (its entries in `pivot`) from an equation. */
+/* Subtract a multiple of the pivot equation (its entries in `pivot`) from an equation, whose
+ * residues are multiplied by `times` before, where that is not 0. */
 static void subtract(struct working *w, int32_t equation, const struct entries *pivot,
-                     const struct entry *multiplier)
+                     const struct entry *multiplier, struct residue times)
 {
     const struct field *f = w->e->f;
     struct row *r = &w->rows[equation];
     double m = multiplier->value;
     double m_bound = (double)multiplier->bound;
     bool is_bounded = w->e->is_bounded;
+    bool has_times = !residue_zero(times);
     int met = 0;
     for (int i = 0; i < r->count;) {
         struct entry *x = &r->entry[i];
+        if (has_times)
+            x->residue = residue_times(f, x->residue, times);
         int32_t at = w->where[x->index];
         if (at == 0) {
             i++;
@@ -354,10 +359,15 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
         w->columns[r->entry[i].index].count--;
     }
     tidy(w, c);
-    if (c->length > 0)
+    int length = 0;
+    for (int i = 0; i < c->length && length <= SHORT; i++)
+        length += w->rows[c->row[i]].count;
+    if (length > SHORT)
         e->inverse[k] = residue_inv(e->f, pivot.residue);
+    else if (c->length > 0)
+        e->times[k] = pivot.residue;
     if (c->length > 0 && !e->is_rank_only) {
-        e->lower[k].entry = arena_alloc(w->arena, sizeof(struct entry) * (size_t)c->length);
+        e->lower[k].entry = arena_room(w->arena, sizeof(struct entry) * (size_t)c->length);
         if (e->lower[k].entry == NULL) {
             w->no_memory = true;
             return;
@@ -369,7 +379,8 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
         struct entry multiplier = *x;
         *x = other->entry[--other->count];
         multiplier.value /= pivot.value;
-        multiplier.residue = residue_times(e->f, multiplier.residue, e->inverse[k]);
+        if (residue_zero(e->times[k]))
+            multiplier.residue = residue_times(e->f, multiplier.residue, e->inverse[k]);
         multiplier.index = c->row[i];
         if (e->is_bounded)
             multiplier.bound =
@@ -377,7 +388,7 @@ static void eliminate(struct working *w, int32_t equation, int32_t unknown)
                         fabs(pivot.value));
         if (!e->is_rank_only)
             e->lower[k].entry[e->lower[k].count++] = multiplier;
-        subtract(w, c->row[i], &e->upper[k], &multiplier);
+        subtract(w, c->row[i], &e->upper[k], &multiplier, e->times[k]);
         if (other->count > 0)
             list(&w->by_row, c->row[i], other->count);
         else
@@ -415,12 +426,13 @@ static bool working_init(struct working *w, const struct entries *rows)
     e->pivot = arena_alloc(a, sizeof *e->pivot * (steps + 1));
     e->pivot_bound = arena_alloc(a, sizeof *e->pivot_bound * (steps + 1));
     e->inverse = arena_alloc(a, sizeof *e->inverse * (steps + 1));
+    e->times = arena_alloc(a, sizeof *e->times * (steps + 1));
     e->upper = arena_alloc(a, sizeof *e->upper * (steps + 1));
     e->lower = arena_alloc(a, sizeof *e->lower * (steps + 1));
     w->largest_count = (int)(m > n ? m : n);
     if (!w->rows || !w->columns || !w->where || !w->met || !e->pivot_equation ||
         !e->pivot_unknown || !e->equation_step || !e->unknown_step || !e->pivot ||
-        !e->pivot_bound || !e->inverse || !e->upper || !e->lower ||
+        !e->pivot_bound || !e->inverse || !e->times || !e->upper || !e->lower ||
         !buckets_init(w, &w->by_row, e->equations + 1, w->largest_count) ||
         !buckets_init(w, &w->by_column, e->unknowns + 1, w->largest_count))
         return false;
@@ -464,7 +476,12 @@ static bool working_init(struct working *w, const struct entries *rows)
     return true;
 }
 
-/* The inverses of the pivots without multipliers, by a single one: Montgomery, "Speeding the
+static bool has_inverse(const struct elimination *e, int k)
+{
+    return e->lower[k].count > 0 && residue_zero(e->times[k]);
+}
+
+/* The inverses of the other pivots, by a single one: Montgomery, "Speeding the
  * Pollard and elliptic curve methods of factorization", Math. Comp. 48 (1987). */
 static bool invert_rest(struct working *w)
 {
@@ -475,12 +492,12 @@ static bool invert_rest(struct working *w)
         return false;
     for (int k = 0; k < e->rank; k++) {
         before[k] = product;
-        if (e->lower[k].count == 0)
+        if (!has_inverse(e, k))
             product = residue_times(e->f, product, e->inverse[k]);
     }
     struct residue inverse = residue_inv(e->f, product);
     for (int k = e->rank - 1; k >= 0; k--) {
-        if (e->lower[k].count > 0)
+        if (has_inverse(e, k))
             continue;
         struct residue pivot = e->inverse[k];
         e->inverse[k] = residue_times(e->f, inverse, before[k]);
@@ -579,18 +596,40 @@ void elimination_transposed(const struct elimination *e, double *c, double *y)
     }
 }
 
+void elimination_null_bounded(const struct elimination *e, double *v, double *bound, bool *fixed)
+{
+    for (int k = e->rank - 1; k >= 0; k--) {
+        int32_t j = e->pivot_unknown[k];
+        double sum = 0, sum_bound = 0;
+        for (int i = 0; i < e->upper[k].count; i++) {
+            const struct entry *u = &e->upper[k].entry[i];
+            sum -= u->value * v[u->index];
+            sum_bound += fabs(u->value) * bound[u->index] + (double)u->bound * fabs(v[u->index]) +
+                         fabs(u->value * v[u->index]) * 0x1p-52;
+        }
+        v[j] = sum / e->pivot[k];
+        bound[j] = (sum_bound + e->pivot_bound[k] * fabs(v[j])) / fabs(e->pivot[k]);
+        fixed[j] |= fabs(v[j]) <= bound[j];
+        if (fixed[j])
+            v[j] = bound[j] = 0;
+    }
+}
+
 void elimination_forward_residue(const struct elimination *e, struct residue *b, bool *generic)
 {
     for (int k = 0; k < e->rank; k++) {
-        int32_t from = e->pivot_equation[k];
-        if (residue_zero(b[from]))
-            continue;
-        for (int i = 0; i < e->lower[k].count; i++) {
+        struct residue from = b[e->pivot_equation[k]], times = e->times[k];
+        bool is_zero = residue_zero(from), has_times = !residue_zero(times);
+        for (int i = 0; i < e->lower[k].count && (has_times || !is_zero); i++) {
             const struct entry *l = &e->lower[k].entry[i];
-            b[l->index] =
-                residue_minus(e->f, b[l->index], residue_times(e->f, l->residue, b[from]));
+            struct residue *to = &b[l->index];
+            if (has_times && !residue_zero(*to))
+                *to = residue_times(e->f, *to, times);
+            if (is_zero)
+                continue;
+            *to = residue_minus(e->f, *to, residue_times(e->f, l->residue, from));
             if (generic != NULL)
-                generic[l->index] |= generic[from];
+                generic[l->index] |= generic[e->pivot_equation[k]];
         }
     }
 }
@@ -621,8 +660,11 @@ void elimination_left_null_residue(const struct elimination *e, struct residue *
         struct residue sum = {0, 0};
         for (int i = 0; i < e->lower[k].count; i++) {
             const struct entry *l = &e->lower[k].entry[i];
-            if (!residue_zero(y[l->index]))
-                sum = residue_minus(e->f, sum, residue_times(e->f, l->residue, y[l->index]));
+            if (residue_zero(y[l->index]))
+                continue;
+            sum = residue_minus(e->f, sum, residue_times(e->f, l->residue, y[l->index]));
+            if (!residue_zero(e->times[k]))
+                y[l->index] = residue_times(e->f, y[l->index], e->times[k]);
         }
         y[e->pivot_equation[k]] = sum;
     }

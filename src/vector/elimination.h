@@ -1,5 +1,5 @@
 /* elimination.h: sparse Gaussian elimination on pairs (double, residue): the doubles pick the
- * pivots and give values, the residues decide what is zero. The inside of linear.c. */
+ * pivots and give values, the residues decide what is zero. The inside of triangular.c. */
 #ifndef VECTOR_ELIMINATION_H
 #define VECTOR_ELIMINATION_H
 
@@ -38,8 +38,10 @@ struct elimination {
     double *pivot;           /* of step k */
     double *pivot_bound;
     struct residue *inverse; /* 1 / pivot of step k */
-    struct entries *upper;   /* the pivot equation of step k, without its pivot */
-    struct entries *lower;   /* the multipliers of step k */
+    struct residue *times; /* step k multiplied the residues of equations by it before it subtracted
+                              from them; 0: not */
+    struct entries *upper; /* the pivot equation of step k, without its pivot */
+    struct entries *lower; /* the multipliers of step k */
 };
 
 enum elimination_code { ELIMINATION_DONE, ELIMINATION_NO_MEMORY, ELIMINATION_BUDGET };
@@ -61,13 +63,17 @@ void elimination_forward(const struct elimination *e, double *b);
 void elimination_back(const struct elimination *e, const double *b, double *x);
 /* y with (A^T y) = c in all pivot unknowns; y is given in the equations left over; c is used up. */
 void elimination_transposed(const struct elimination *e, double *c, double *y);
+/* Where there are bounds: doubles v of A v = 0, given in the free unknowns, and their running
+ * bounds; *fixed becomes true, and v 0, where v is within its bound. */
+void elimination_null_bounded(const struct elimination *e, double *v, double *bound, bool *fixed);
 
 /* The same on residues. `generic`, where not NULL, is carried along: what a generic number enters
  * is generic. */
 void elimination_forward_residue(const struct elimination *e, struct residue *b, bool *generic);
 void elimination_back_residue(const struct elimination *e, const struct residue *b,
                               const bool *generic_b, struct residue *x, bool *generic_x);
-/* A vector with A^T y = 0 in all pivot unknowns; y is given in the equations left over. */
+/* A vector with A^T y = 0 in all pivot unknowns: in the equations left over it is what is given
+ * there, times numbers that are not 0. */
 void elimination_left_null_residue(const struct elimination *e, struct residue *y);
 
 #endif

@@ -4,12 +4,13 @@
 #include <math.h>
 #include <string.h>
 
-#include "vector/elimination.h"
 #include "vector/field_ops.h"
 #include "vector/refine.h"
+#include "vector/sparse.h"
+#include "vector/triangular.h"
 
 enum {
-    CHUNK = 256,
+    LARGE = 1000, /* equations whose coefficients, as added, are given back */
     PATTERNS = 4,
     SPREAD_ALL = 2000000, /* operations for which every unknown is spread exactly */
 };
@@ -20,35 +21,35 @@ static const double sign_patterns = 1e5;
 /* Usually at most so many times. */
 static const double usual = 32;
 
-struct chunk {
-    struct chunk *next;
-    int count;
-    struct coefficient coefficient[CHUNK];
-};
-
 struct linear {
     struct arena *arena;
     const struct field *f;
     int equations, unknowns, columns;
-    struct chunk *first, *last;
-    struct line *line;                /* of each equation */
-    struct num *right;                /* equations x columns */
+    struct added added;
+    struct sparse a, transposed;
+    struct num *right;                /* equations x columns, times the factors of `a` */
     struct num *value;                /* unknowns x columns */
-    double *row_scale, *column_scale; /* powers of two: the elimination sees row A column */
-    struct elimination e;
+    double *row_scale, *column_scale; /* powers of two that bring row A column to one */
+    struct triangular triangular;
     enum zero rank_decided;
     bool is_confirmed, is_generic, has_slack, is_unlucky, is_unsettled;
     bool *fixed;
     struct residue *motion; /* a random y with y A = 0 */
     struct residue *x, *b;  /* a solution, a right-hand side: used again */
     enum zero *consistent;
-    struct side side, transposed;
+    struct side side, side_transposed;
     struct refining t;
 };
 
 static void *take(struct linear *l, size_t size, int count)
 {
     return arena_alloc(l->arena, size * (size_t)(count > 0 ? count : 1));
+}
+
+/* The same, not cleared. */
+static void *take_room(struct linear *l, size_t size, int count)
+{
+    return arena_room(l->arena, size * (size_t)(count > 0 ? count : 1));
 }
 
 static void *clear(void *list, size_t size, int count)
@@ -64,226 +65,122 @@ struct linear *linear_new(struct arena *arena, const struct field *f, int equati
         return NULL;
     *l = (struct linear){
         .arena = arena, .f = f, .equations = equations, .unknowns = unknowns, .columns = columns};
-    l->right = take(l, sizeof *l->right, equations * columns);
+    l->right = take_room(l, sizeof *l->right, equations * columns);
     if (l->right == NULL)
         return NULL;
     for (int i = 0; i < equations * columns; i++)
-        l->right[i].denominator = 1; /* 0, exactly */
-    return l;
+        l->right[i] = (struct num){.denominator = 1}; /* 0, exactly */
+    l->added.arena = equations > LARGE ? arena_part(arena) : arena;
+    return l->added.arena == NULL ? NULL : l;
 }
 
 void linear_add(struct linear *l, int equation, int unknown, struct num x)
 {
     l->is_unlucky |= x.unlucky;
-    if (residue_zero(x.residue))
-        return;
-    if (l->last == NULL || l->last->count == CHUNK) {
-        struct chunk *c = arena_alloc(l->arena, sizeof *c);
-        if (c == NULL)
-            return; /* linear_solve asks the arena */
-        if (l->last == NULL)
-            l->first = c;
-        else
-            l->last->next = c;
-        l->last = c;
-    }
-    l->last->coefficient[l->last->count++] = (struct coefficient){x, equation, unknown};
+    sparse_add(&l->added, equation, unknown, x);
 }
 
 void linear_add_right(struct linear *l, int equation, int column, struct num x)
 {
     struct num *b = &l->right[equation * l->columns + column];
     l->is_unlucky |= x.unlucky;
-    *b = num_add(l->f, *b, x);
+    bool is_first = b->numerator == 0 && b->denominator == 1 && b->slack == 0;
+    *b = is_first ? x : num_add(l->f, *b, x);
 }
 
 /* ---- setting up ---- */
 
-/* Sort the coefficients by equation; those of one place are added up, zeros left out. */
 static bool arrange(struct linear *l)
 {
-    l->line = take(l, sizeof *l->line, l->equations);
-    int32_t *seen = take(l, sizeof *seen, l->unknowns); /* 1 + position in the line */
-    if (l->line == NULL || seen == NULL)
+    if (!sparse_arrange(&l->added, l->arena, l->f, l->equations, l->unknowns, l->right, l->columns,
+                        &l->a, &l->is_unlucky))
         return false;
-    for (struct chunk *c = l->first; c != NULL; c = c->next)
-        for (int i = 0; i < c->count; i++)
-            l->line[c->coefficient[i].equation].count++;
-    for (int i = 0; i < l->equations; i++) {
-        struct line *line = &l->line[i];
-        line->coefficient = take(l, sizeof *line->coefficient, line->count);
-        if (line->coefficient == NULL)
-            return false;
-        line->count = 0;
-    }
-    for (struct chunk *c = l->first; c != NULL; c = c->next)
-        for (int i = 0; i < c->count; i++) {
-            struct line *line = &l->line[c->coefficient[i].equation];
-            line->coefficient[line->count++] = &c->coefficient[i];
+    if (l->added.arena != l->arena)
+        arena_free(l->added.arena);
+    for (int32_t k = 0; l->a.rough != NULL && k < l->a.first[l->equations]; k++)
+        if (l->a.rough[k] != NULL) {
+            l->is_generic |= l->a.rough[k]->generic;
+            l->has_slack |= l->a.rough[k]->slack > 0;
         }
-    for (int i = 0; i < l->equations; i++) {
-        struct line *line = &l->line[i];
-        int kept = 0;
-        for (int k = 0; k < line->count; k++) {
-            struct coefficient *x = line->coefficient[k];
-            int32_t at = seen[x->unknown];
-            if (at > 0) {
-                struct num *sum = &line->coefficient[at - 1]->num;
-                *sum = num_add(l->f, *sum, x->num);
-            } else {
-                line->coefficient[kept++] = x;
-                seen[x->unknown] = kept;
-            }
-        }
-        line->count = 0;
-        for (int k = 0; k < kept; k++) {
-            struct coefficient *x = line->coefficient[k];
-            seen[x->unknown] = 0;
-            if (residue_zero(x->num.residue))
-                continue;
-            line->coefficient[line->count++] = x;
-            l->is_generic |= x->num.generic;
-            l->has_slack |= x->num.slack > 0;
-        }
-    }
     return true;
 }
 
-/* The power of two that brings `largest` between 1/2 and 1. */
+static double factor_of(const struct linear *l, int equation)
+{
+    return l->a.factor == NULL ? 1 : l->a.factor[equation];
+}
+
+/* The power of two that brings `largest` between 1/2 and 1 (as frexp and ldexp, without calls). */
 static double scale_of(double largest)
 {
-    int exponent = 0;
+    enum { BIAS = 1023, MOST = 1000 };
+    uint64_t bits;
+    double scale;
     if (!(largest > 0) || !isfinite(largest))
         return 1;
-    frexp(largest, &exponent);
-    return ldexp(1, exponent > 1000 ? -1000 : exponent < -1000 ? 1000 : -exponent);
+    memcpy(&bits, &largest, sizeof bits);
+    int exponent = BIAS - 1 - (int)(bits >> 52);
+    exponent = exponent > MOST ? MOST : exponent < -MOST ? -MOST : exponent;
+    bits = (uint64_t)(BIAS + exponent) << 52;
+    memcpy(&scale, &bits, sizeof scale);
+    return scale;
 }
 
 static bool equilibrate(struct linear *l)
 {
-    l->row_scale = take(l, sizeof(double), l->equations);
+    const struct sparse *a = &l->a;
+    l->row_scale = take_room(l, sizeof(double), l->equations);
     l->column_scale = take(l, sizeof(double), l->unknowns);
     if (l->row_scale == NULL || l->column_scale == NULL)
         return false;
-    for (int i = 0; i < l->equations; i++)
-        for (int k = 0; k < l->line[i].count; k++) {
-            const struct coefficient *x = l->line[i].coefficient[k];
-            double *largest = &l->column_scale[x->unknown];
-            *largest = fmax(*largest, fabs(x->num.value));
+    for (int i = 0; i < l->equations; i++) {
+        double scale = scale_of(factor_of(l, i));
+        for (int32_t k = a->first[i]; k < a->first[i + 1]; k++) {
+            double *largest = &l->column_scale[a->column[k]];
+            *largest = dd_larger(*largest, fabs(a->value[k]) * scale);
         }
+    }
     for (int j = 0; j < l->unknowns; j++)
         l->column_scale[j] = scale_of(l->column_scale[j]);
     for (int i = 0; i < l->equations; i++) {
         double largest = 0;
-        for (int k = 0; k < l->line[i].count; k++) {
-            const struct coefficient *x = l->line[i].coefficient[k];
-            largest = fmax(largest, fabs(x->num.value) * l->column_scale[x->unknown]);
-        }
+        for (int32_t k = a->first[i]; k < a->first[i + 1]; k++)
+            largest = dd_larger(largest, fabs(a->value[k]) * l->column_scale[a->column[k]]);
         l->row_scale[i] = scale_of(largest);
     }
     return true;
 }
 
-/* The coefficients by unknown; NULL without memory. */
-static struct line *by_unknown(struct linear *l)
-{
-    struct line *line = take(l, sizeof *line, l->unknowns);
-    if (line == NULL)
-        return NULL;
-    for (int i = 0; i < l->equations; i++)
-        for (int k = 0; k < l->line[i].count; k++)
-            line[l->line[i].coefficient[k]->unknown].count++;
-    for (int j = 0; j < l->unknowns; j++) {
-        line[j].coefficient = take(l, sizeof *line->coefficient, line[j].count);
-        if (line[j].coefficient == NULL)
-            return NULL;
-        line[j].count = 0;
-    }
-    for (int i = 0; i < l->equations; i++)
-        for (int k = 0; k < l->line[i].count; k++) {
-            struct coefficient *a = l->line[i].coefficient[k];
-            line[a->unknown].coefficient[line[a->unknown].count++] = a;
-        }
-    return line;
-}
-
 /* Ready for residuals of y A too; false without memory. */
 static bool turn(struct linear *l)
 {
-    if (l->transposed.line == NULL)
-        l->transposed.line = by_unknown(l);
-    return l->transposed.line != NULL;
+    return l->transposed.first != NULL || sparse_transpose(&l->a, l->arena, &l->transposed);
 }
 
 /* The two ways in which the system is solved. */
 static void look_both_ways(struct linear *l)
 {
-    const struct elimination *e = &l->e;
-    l->side = (struct side){.e = e,
-                            .rows = l->equations,
-                            .columns = l->unknowns,
-                            .line = l->line,
+    const struct triangular *t = &l->triangular;
+    l->transposed.rows = l->unknowns;
+    l->transposed.columns = l->equations;
+    l->side = (struct side){.t = t,
+                            .a = &l->a,
                             .row_scale = l->row_scale,
                             .column_scale = l->column_scale,
-                            .row_step = e->equation_step,
-                            .column_step = e->unknown_step,
-                            .pivot_row = e->pivot_equation,
-                            .pivot_column = e->pivot_unknown};
-    l->transposed = (struct side){.e = e,
-                                  .is_transposed = true,
-                                  .rows = l->unknowns,
-                                  .columns = l->equations,
-                                  .line = l->transposed.line,
-                                  .row_scale = l->column_scale,
-                                  .column_scale = l->row_scale,
-                                  .row_step = e->unknown_step,
-                                  .column_step = e->equation_step,
-                                  .pivot_row = e->pivot_unknown,
-                                  .pivot_column = e->pivot_equation};
-    l->t.pass = (uint64_t)(l->equations + l->unknowns);
-    for (int k = 0; k < e->rank; k++)
-        l->t.pass += (uint64_t)(e->upper[k].count + e->lower[k].count);
-}
-
-/* The residue in the field `f`; 0 where it is another than that of the system, and the number is
- * not known to be rational. */
-static struct residue residue_in(const struct linear *l, const struct field *f, struct num x)
-{
-    if (f == l->f)
-        return x.residue;
-    if (x.denominator == 0 || residue_zero(residue_integer(f, x.denominator)))
-        return (struct residue){0, 0};
-    return residue_rational(f, x.numerator, x.denominator);
-}
-
-/* The elimination's view of A, in `arena`; NULL without memory. */
-static struct entries *view(struct linear *l, struct arena *arena, const struct field *f,
-                            bool *ret_has_zero)
-{
-    int entries = 0;
-    for (int i = 0; i < l->equations; i++)
-        entries += l->line[i].count;
-    struct entries *rows = arena_room(arena, sizeof *rows * (size_t)(l->equations + 1));
-    struct entry *entry = arena_room(arena, sizeof *entry * (size_t)(entries + 1));
-    if (rows == NULL || entry == NULL)
-        return NULL;
-    *ret_has_zero = false;
-    for (int i = 0; i < l->equations; i++) {
-        rows[i] = (struct entries){entry, l->line[i].count};
-        for (int k = 0; k < l->line[i].count; k++, entry++) {
-            const struct coefficient *x = l->line[i].coefficient[k];
-            double scale = l->row_scale[i] * l->column_scale[x->unknown];
-            double bound = x->num.slack + (x->num.generic ? x->num.error : 0);
-            *entry = (struct entry){
-                .value = (x->num.value != 0 ? x->num.value : fmax(x->num.error, DBL_MIN)) * scale,
-                .residue = residue_in(l, f, x->num),
-                .index = x->unknown,
-                .bound = (float)(bound * scale),
-            };
-            *ret_has_zero |= residue_zero(entry->residue);
-        }
-    }
-    return rows;
+                            .row_step = t->equation_step,
+                            .column_step = t->unknown_step,
+                            .pivot_row = t->pivot_equation,
+                            .pivot_column = t->pivot_unknown};
+    l->side_transposed = (struct side){.t = t,
+                                       .a = &l->transposed,
+                                       .is_transposed = true,
+                                       .row_scale = l->column_scale,
+                                       .column_scale = l->row_scale,
+                                       .row_step = t->unknown_step,
+                                       .column_step = t->equation_step,
+                                       .pivot_row = t->pivot_unknown,
+                                       .pivot_column = t->pivot_equation};
+    l->t.pass = triangular_pass(t);
 }
 
 static bool is_over_budget(const struct linear *l) { return l->t.operations > l->t.budget; }
@@ -294,49 +191,43 @@ static bool is_over_budget(const struct linear *l) { return l->t.operations > l-
  * and their running bounds. An entry 0 is fixed. */
 static bool find_fixed(struct linear *l)
 {
-    const struct elimination *e = &l->e;
+    const struct triangular *t = &l->triangular;
+    if (t->rank == l->unknowns) {
+        memset(l->fixed, true, (size_t)l->unknowns);
+        return true;
+    }
     struct residue *x = clear(l->x, sizeof *x, l->unknowns);
     struct residue *b = clear(l->b, sizeof *b, l->equations);
     for (int j = 0; j < l->unknowns; j++)
-        if (e->unknown_step[j] < 0)
+        if (t->unknown_step[j] < 0)
             x[j] = residue_random(l->f, (uint64_t)j);
-    elimination_back_residue(e, b, NULL, x, NULL);
+    triangular_solve_residue(t, b, NULL, x, NULL);
     for (int j = 0; j < l->unknowns; j++)
-        l->fixed[j] = e->unknown_step[j] >= 0 && residue_zero(x[j]);
-    if (!e->is_bounded)
+        l->fixed[j] = t->unknown_step[j] >= 0 && residue_zero(x[j]);
+    if (!t->core.is_bounded)
         return true;
+    /* Nothing was peeled: the core is A. */
     double *v = take(l, sizeof *v, l->unknowns), *bound = take(l, sizeof *bound, l->unknowns);
     if (!v || !bound)
         return false;
     for (int j = 0; j < l->unknowns; j++)
-        if (e->unknown_step[j] < 0)
+        if (t->unknown_step[j] < 0)
             v[j] = refine_pattern((uint64_t)j);
-    for (int k = e->rank - 1; k >= 0; k--) {
-        int32_t j = e->pivot_unknown[k];
-        double sum = 0, sum_bound = 0;
-        for (int i = 0; i < e->upper[k].count; i++) {
-            const struct entry *u = &e->upper[k].entry[i];
-            sum -= u->value * v[u->index];
-            sum_bound += fabs(u->value) * bound[u->index] + (double)u->bound * fabs(v[u->index]) +
-                         fabs(u->value * v[u->index]) * 0x1p-52;
-        }
-        v[j] = sum / e->pivot[k];
-        bound[j] = (sum_bound + e->pivot_bound[k] * fabs(v[j])) / fabs(e->pivot[k]);
-        l->fixed[j] |= fabs(v[j]) <= bound[j];
-        if (l->fixed[j])
-            v[j] = bound[j] = 0;
-    }
+    elimination_null_bounded(&t->core, v, bound, l->fixed);
     return true;
 }
 
 /* The same for the equations, with a random vector y, y A = 0. */
 static void find_motion(struct linear *l)
 {
+    const struct triangular *t = &l->triangular;
     clear(l->motion, sizeof *l->motion, l->equations);
+    if (t->rank == l->equations)
+        return;
     for (int i = 0; i < l->equations; i++)
-        if (l->e.equation_step[i] < 0)
+        if (t->equation_step[i] < 0)
             l->motion[i] = residue_random(l->f, (uint64_t)i);
-    elimination_left_null_residue(&l->e, l->motion);
+    triangular_left_null(t, l->motion);
 }
 
 /* ---- values ---- */
@@ -345,13 +236,12 @@ static void find_motion(struct linear *l)
  * the right-hand side. */
 static void weigh(const struct linear *l, int column, bool slack, const struct dd *x, double *w)
 {
+    const struct sparse *a = &l->a;
     for (int i = 0; i < l->equations; i++) {
         const struct num *b = &l->right[i * l->columns + column];
         w[i] = slack ? b->slack : b->error;
-        for (int k = 0; k < l->line[i].count; k++) {
-            const struct coefficient *a = l->line[i].coefficient[k];
-            w[i] += (slack ? a->num.slack : a->num.error) * fabs(x[a->unknown].hi);
-        }
+        for (int32_t k = a->first[i]; a->rough != NULL && k < a->first[i + 1]; k++)
+            w[i] += (slack ? sparse_slack(a, k) : sparse_error(a, k)) * fabs(x[a->column[k]].hi);
     }
 }
 
@@ -359,18 +249,17 @@ static void weigh(const struct linear *l, int column, bool slack, const struct d
 static double spread(struct linear *l, int unknown, int equation, const double *w,
                      struct room *room)
 {
+    const struct sparse *a = &l->a;
     for (int j = 0; j < l->unknowns; j++)
         room->b[j] = 0;
     if (unknown >= 0) {
         room->b[unknown] = 1;
     } else {
-        for (int k = 0; k < l->line[equation].count; k++) {
-            const struct coefficient *a = l->line[equation].coefficient[k];
-            if (l->e.unknown_step[a->unknown] >= 0)
-                room->b[a->unknown] = -a->num.value;
-        }
+        for (int32_t k = a->first[equation]; k < a->first[equation + 1]; k++)
+            if (l->triangular.unknown_step[a->column[k]] >= 0)
+                room->b[a->column[k]] = -a->value[k];
     }
-    refine_substitute(&l->t, &l->transposed, room->b, room->d);
+    refine_substitute(&l->t, &l->side_transposed, room->b, room->d);
     double sum = unknown >= 0 ? 0 : w[equation];
     for (int i = 0; i < l->equations; i++)
         sum += fabs(room->d[i]) * w[i];
@@ -390,7 +279,7 @@ static bool spread_all(struct linear *l, int column, bool slack, const double *w
         }
         refine_substitute(&l->t, &l->side, room->b, room->d);
         for (int j = 0; j < l->unknowns; j++)
-            estimate[j] = fmax(estimate[j], fabs(room->d[j]));
+            estimate[j] = dd_larger(estimate[j], fabs(room->d[j]));
     }
     for (int j = 0; j < l->unknowns && !is_over_budget(l); j++) {
         struct num *x = &l->value[j * l->columns + column];
@@ -414,10 +303,9 @@ static enum zero settle_left_over(struct linear *l, int equation, int column, bo
     struct dd b = num_dd(l->right[equation * l->columns + column]);
     double gap = fabs(refine_residual(&l->side, equation, b, room->x).hi);
     double rounding = 0;
-    for (int k = 0; k < l->line[equation].count; k++) {
-        const struct coefficient *a = l->line[equation].coefficient[k];
-        rounding += fabs(a->num.value) * room->error[a->unknown];
-    }
+    const struct sparse *a = &l->a;
+    for (int32_t k = a->first[equation]; k < a->first[equation + 1]; k++)
+        rounding += fabs(a->value[k]) * room->error[a->column[k]];
     rounding += spread(l, -1, equation, error, room);
     double digits = spread(l, -1, equation, slack, room);
     if (digits > 0 && !(gap > digits + rounding))
@@ -429,29 +317,32 @@ static enum zero settle_left_over(struct linear *l, int equation, int column, bo
 
 static enum linear_code solve_column(struct linear *l, int column, struct room *room)
 {
-    const struct elimination *e = &l->e;
+    const struct triangular *t = &l->triangular;
     struct residue *b = l->b, *x = clear(l->x, sizeof *x, l->unknowns);
-    bool *generic_b = take(l, sizeof *generic_b, l->equations);
-    bool *generic_x = take(l, sizeof *generic_x, l->unknowns);
+    bool *generic_b = NULL, *generic_x = NULL;
     double *slack = NULL, *error = NULL;
     bool has_slack = l->has_slack, is_generic = l->is_generic;
-    if (!generic_b || !generic_x)
-        return LINEAR_NO_MEMORY;
     for (int i = 0; i < l->equations; i++) {
         const struct num *right = &l->right[i * l->columns + column];
         b[i] = right->residue;
-        generic_b[i] = right->generic || l->is_generic;
         is_generic |= right->generic;
         has_slack |= right->slack > 0;
     }
-    if (has_slack || is_generic || e->is_lowered) {
+    if (is_generic) {
+        generic_b = take(l, sizeof *generic_b, l->equations);
+        generic_x = take(l, sizeof *generic_x, l->unknowns);
+        if (!generic_b || !generic_x)
+            return LINEAR_NO_MEMORY;
+        for (int i = 0; i < l->equations; i++)
+            generic_b[i] = l->right[i * l->columns + column].generic || l->is_generic;
+    }
+    if (has_slack || is_generic || t->core.is_lowered) {
         slack = take(l, sizeof *slack, l->equations);
         error = take(l, sizeof *error, l->equations);
         if (!slack || !error)
             return LINEAR_NO_MEMORY;
     }
-    elimination_forward_residue(e, b, generic_b);
-    elimination_back_residue(e, b, generic_b, x, generic_x);
+    triangular_solve_residue(t, b, generic_b, x, generic_x);
     l->t.operations += 2 * l->t.pass;
 
     for (int j = 0; j < l->unknowns; j++)
@@ -462,14 +353,15 @@ static enum linear_code solve_column(struct linear *l, int column, struct room *
     l->is_unsettled |= !settled;
     double size = 0;
     for (int j = 0; j < l->unknowns; j++)
-        size = fmax(size, fabs(room->x[j].hi) / l->column_scale[j]);
+        if (fabs(room->x[j].hi) > size * l->column_scale[j])
+            size = fabs(room->x[j].hi) / l->column_scale[j];
     for (int j = 0; j < l->unknowns; j++) {
         struct num *value = &l->value[j * l->columns + column];
-        *value = (struct num){.residue = x[j], .generic = generic_x[j]};
+        *value = (struct num){.residue = x[j], .generic = is_generic && generic_x[j]};
         double scale = l->column_scale[j];
         if (residue_zero(x[j])) {
             if (settled && fabs(room->x[j].hi) > 1e-6 * size * scale &&
-                fabs(room->x[j].hi) > 1e6 * room->error[j] && !e->is_lowered)
+                fabs(room->x[j].hi) > 1e6 * room->error[j] && !t->core.is_lowered)
                 return LINEAR_UNLUCKY;
             room->x[j] = (struct dd){0, 0};
             value->denominator = 1;
@@ -479,7 +371,7 @@ static enum linear_code solve_column(struct linear *l, int column, struct room *
         value->low = room->x[j].lo;
         value->error = settled ? room->error[j] : (double)INFINITY;
     }
-    if (is_generic || e->is_lowered) {
+    if (is_generic || t->core.is_lowered) {
         weigh(l, column, false, room->x, error);
         if (!spread_all(l, column, false, error, room))
             return LINEAR_NO_MEMORY;
@@ -491,10 +383,11 @@ static enum linear_code solve_column(struct linear *l, int column, struct room *
     }
     enum zero consistent = ZERO_EXACT;
     for (int i = 0; i < l->equations && consistent != ZERO_NO && !is_over_budget(l); i++) {
-        if (e->equation_step[i] >= 0 || residue_zero(b[i]))
+        if (t->equation_step[i] >= 0 || residue_zero(b[i]))
             continue;
-        consistent = has_slack || generic_b[i]
-                         ? settle_left_over(l, i, column, generic_b[i], slack, error, room)
+        bool generic = is_generic && generic_b[i];
+        consistent = has_slack || generic
+                         ? settle_left_over(l, i, column, generic, slack, error, room)
                          : ZERO_NO;
     }
     l->consistent[column] = consistent;
@@ -514,40 +407,21 @@ static enum linear_code code_of(enum elimination_code code)
     return LINEAR_NO_MEMORY;
 }
 
-/* Eliminate in the field `f`. *ret_done false: the coefficients are not to be had in it. */
-static enum linear_code run(struct linear *l, struct elimination *e, struct arena *arena,
-                            const struct field *f, bool is_loose, bool *ret_done)
-{
-    bool has_zero;
-    struct entries *rows = view(l, arena, f, &has_zero);
-    if (rows == NULL)
-        return LINEAR_NO_MEMORY;
-    *ret_done = !has_zero;
-    if (has_zero)
-        return LINEAR_SOLVED;
-    enum elimination_code code =
-        elimination_run(e, arena, f, l->equations, l->unknowns, rows, is_loose, f != l->f,
-                        l->t.budget - l->t.operations);
-    l->t.operations += e->operations;
-    return code_of(code);
-}
-
 static enum linear_code confirm(struct linear *l, const struct field *second)
 {
+    const struct triangular *t = &l->triangular;
     int full = l->equations < l->unknowns ? l->equations : l->unknowns;
-    l->is_confirmed = l->e.rank == full;
+    l->is_confirmed = t->rank == full;
     if (l->is_confirmed || second == NULL)
         return LINEAR_SOLVED;
-    struct elimination e;
-    bool done;
-    struct arena *scratch = arena_part(l->arena);
-    if (scratch == NULL)
-        return LINEAR_NO_MEMORY;
-    enum linear_code code = run(l, &e, scratch, second, l->e.is_loose, &done);
-    arena_free(scratch);
-    if (code != LINEAR_SOLVED || !done)
-        return code;
-    l->is_confirmed = e.rank == l->e.rank;
+    uint64_t operations;
+    int rank;
+    enum elimination_code code =
+        triangular_rank(t, second, l->t.budget - l->t.operations, &operations, &rank);
+    l->t.operations += operations;
+    if (code != ELIMINATION_DONE || rank < 0)
+        return code_of(code);
+    l->is_confirmed = rank == t->rank;
     return l->is_confirmed ? LINEAR_SOLVED : LINEAR_UNLUCKY;
 }
 
@@ -557,25 +431,27 @@ static bool make_room(struct linear *l)
     int largest = l->equations > l->unknowns ? l->equations : l->unknowns;
     if (l->value != NULL)
         return true;
-    l->value = take(l, sizeof *l->value, l->unknowns * l->columns);
+    l->value = take_room(l, sizeof *l->value, l->unknowns * l->columns);
     l->consistent = take(l, sizeof *l->consistent, l->columns);
-    l->fixed = take(l, sizeof *l->fixed, l->unknowns);
-    l->motion = take(l, sizeof *l->motion, l->equations);
-    l->x = take(l, sizeof *l->x, l->unknowns);
-    l->b = take(l, sizeof *l->b, l->equations);
+    l->fixed = take_room(l, sizeof *l->fixed, l->unknowns);
+    l->motion = take_room(l, sizeof *l->motion, l->equations);
+    l->x = take_room(l, sizeof *l->x, l->unknowns);
+    l->b = take_room(l, sizeof *l->b, l->equations);
     return room_new(l->arena, largest, &l->t.room);
 }
 
 static enum linear_code solve(struct linear *l, const struct field *second, bool is_loose)
 {
-    bool done;
-    enum linear_code code = run(l, &l->e, l->arena, l->f, is_loose, &done);
-    if (code != LINEAR_SOLVED)
-        return code;
-    l->rank_decided = !l->e.is_lowered ? ZERO_EXACT
-                      : l->has_slack   ? ZERO_WITHIN_DIGITS
-                                       : ZERO_WITHIN_ROUNDING;
-    code = confirm(l, second);
+    struct triangular *t = &l->triangular;
+    enum elimination_code eliminated =
+        triangular_eliminate(t, is_loose, l->t.budget - l->t.operations);
+    l->t.operations += t->core.operations;
+    if (eliminated != ELIMINATION_DONE)
+        return code_of(eliminated);
+    l->rank_decided = !t->core.is_lowered ? ZERO_EXACT
+                      : l->has_slack      ? ZERO_WITHIN_DIGITS
+                                          : ZERO_WITHIN_ROUNDING;
+    enum linear_code code = confirm(l, second);
     if (code != LINEAR_SOLVED)
         return code;
     look_both_ways(l);
@@ -595,15 +471,17 @@ enum linear_code linear_solve(struct linear *l, const struct field *second, uint
 {
     l->t.budget = budget;
     l->t.arena = l->arena;
+    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l) ||
+        !triangular_new(&l->triangular, l->arena, l->f, &l->a, l->row_scale, l->column_scale))
+        return LINEAR_NO_MEMORY;
     if (l->is_unlucky)
         return LINEAR_UNLUCKY;
-    if (arena_exhausted(l->arena) || !arrange(l) || !equilibrate(l))
-        return LINEAR_NO_MEMORY;
     enum linear_code code = solve(l, second, true);
     bool is_hard = l->t.is_hard || l->t.is_nearly_singular || l->is_unsettled;
     l->t.is_hard = false;
     l->t.is_last = true;
-    if (!l->e.is_loose || !is_hard || (code != LINEAR_SOLVED && code != LINEAR_UNLUCKY))
+    if (!l->triangular.core.is_loose || !is_hard ||
+        (code != LINEAR_SOLVED && code != LINEAR_UNLUCKY))
         return code;
     l->t.is_nearly_singular = l->is_unsettled = false;
     return solve(l, second, false);
@@ -611,7 +489,7 @@ enum linear_code linear_solve(struct linear *l, const struct field *second, uint
 
 /* ---- answers ---- */
 
-int linear_rank(const struct linear *l) { return l->e.rank; }
+int linear_rank(const struct linear *l) { return l->triangular.rank; }
 
 enum zero linear_rank_decided(const struct linear *l) { return l->rank_decided; }
 
@@ -640,7 +518,7 @@ uint64_t linear_operations(const struct linear *l) { return l->t.operations; }
 bool linear_agrees(const struct linear *l, const struct linear *other)
 {
     if (l->equations != other->equations || l->unknowns != other->unknowns ||
-        l->columns != other->columns || l->e.rank != other->e.rank ||
+        l->columns != other->columns || l->triangular.rank != other->triangular.rank ||
         l->rank_decided != other->rank_decided)
         return false;
     for (int j = 0; j < l->unknowns; j++) {
@@ -681,18 +559,19 @@ static int root_of_group(int *group, int j)
  * components of the matroid of the columns (Oxley, "Matroid Theory", section 4.1). */
 int linear_groups(struct linear *l, int *ret_group)
 {
-    struct residue *x = l->x, *b = clear(l->b, sizeof *b, l->equations);
+    struct residue *x = l->x, *b = l->b;
     for (int j = 0; j < l->unknowns; j++)
         ret_group[j] = j;
     for (int free = 0; free < l->unknowns; free++) {
-        if (l->e.unknown_step[free] >= 0)
+        if (l->triangular.unknown_step[free] >= 0)
             continue;
         l->t.operations += l->t.pass;
         if (is_over_budget(l))
             return -1;
         clear(x, sizeof *x, l->unknowns);
+        clear(b, sizeof *b, l->equations);
         x[free] = residue_integer(l->f, 1);
-        elimination_back_residue(&l->e, b, NULL, x, NULL);
+        triangular_solve_residue(&l->triangular, b, NULL, x, NULL);
         for (int j = 0; j < l->unknowns; j++)
             if (!residue_zero(x[j]) && !l->fixed[j])
                 ret_group[root_of_group(ret_group, j)] = root_of_group(ret_group, free);
@@ -739,14 +618,14 @@ static struct room *clear_room(struct linear *l)
 
 bool linear_null(struct linear *l, int k, struct num *ret_x)
 {
-    int32_t free = kth_without_step(l->e.unknown_step, l->unknowns, k);
+    int32_t free = kth_without_step(l->triangular.unknown_step, l->unknowns, k);
     struct room *room = clear_room(l);
     struct residue *x = clear(l->x, sizeof *x, l->unknowns);
     struct residue *b = clear(l->b, sizeof *b, l->equations);
     if (free < 0)
         return false;
     x[free] = residue_integer(l->f, 1);
-    elimination_back_residue(&l->e, b, NULL, x, NULL);
+    triangular_solve_residue(&l->triangular, b, NULL, x, NULL);
     room->x[free] = (struct dd){1, 0};
     bool settled = refine(&l->t, &l->side, NULL, 0, x);
     settle_vector(l, room->x, x, l->unknowns, settled ? room->error : NULL, ret_x);
@@ -754,17 +633,37 @@ bool linear_null(struct linear *l, int k, struct num *ret_x)
     return true;
 }
 
+/* y of the system whose equations have factors, as that of the system itself, `left` made 1. */
+static void take_factors(const struct linear *l, int left, struct dd *y, double *error,
+                         struct residue *residue)
+{
+    struct residue own =
+        residue_times(l->f, residue[left], residue_integer(l->f, (int64_t)factor_of(l, left)));
+    struct residue inverse = residue_inv(l->f, own);
+    for (int i = 0; i < l->equations; i++) {
+        double factor = factor_of(l, i), part = factor / factor_of(l, left);
+        residue[i] = residue_times(l->f, residue[i], inverse);
+        if (factor != 1)
+            residue[i] = residue_times(l->f, residue[i], residue_integer(l->f, (int64_t)factor));
+        if (part == 1)
+            continue;
+        y[i] = dd_div(dd_mul(y[i], (struct dd){factor, 0}), (struct dd){factor_of(l, left), 0});
+        error[i] = error[i] * part + fabs(y[i].hi) * 0x1p-100;
+    }
+}
+
 bool linear_left_null(struct linear *l, int k, struct num *ret_y)
 {
-    int32_t left = kth_without_step(l->e.equation_step, l->equations, k);
+    int32_t left = kth_without_step(l->triangular.equation_step, l->equations, k);
     struct room *room = clear_room(l);
     struct residue *y = take(l, sizeof *y, l->equations);
     if (left < 0 || y == NULL || !turn(l))
         return false;
     y[left] = residue_integer(l->f, 1);
-    elimination_left_null_residue(&l->e, y);
+    triangular_left_null(&l->triangular, y);
     room->x[left] = (struct dd){1, 0};
-    bool settled = refine(&l->t, &l->transposed, NULL, 0, y);
+    bool settled = refine(&l->t, &l->side_transposed, NULL, 0, y);
+    take_factors(l, left, room->x, room->error, y);
     settle_vector(l, room->x, y, l->equations, settled ? room->error : NULL, ret_y);
     ret_y[left] = num_integer(l->f, 1);
     return true;
@@ -773,15 +672,15 @@ bool linear_left_null(struct linear *l, int k, struct num *ret_y)
 bool linear_motion(struct linear *l, double *ret_y)
 {
     struct room *room = clear_room(l);
-    if (l->e.rank == l->equations || !turn(l))
+    if (l->triangular.rank == l->equations || !turn(l))
         return false;
     for (int i = 0; i < l->equations; i++)
-        if (l->e.equation_step[i] < 0)
-            room->x[i].hi = refine_pattern((uint64_t)i);
-    refine(&l->t, &l->transposed, NULL, 0, l->motion);
+        if (l->triangular.equation_step[i] < 0)
+            room->x[i].hi = refine_pattern((uint64_t)i) / factor_of(l, i);
+    refine(&l->t, &l->side_transposed, NULL, 0, l->motion);
     double largest = 0;
     for (int i = 0; i < l->equations; i++) {
-        ret_y[i] = linear_moves(l, i) ? room->x[i].hi : 0;
+        ret_y[i] = linear_moves(l, i) ? room->x[i].hi * factor_of(l, i) : 0;
         if (fabs(ret_y[i]) > fabs(largest))
             largest = ret_y[i];
     }
@@ -792,24 +691,27 @@ bool linear_motion(struct linear *l, double *ret_y)
 
 void linear_multiply(const struct linear *l, const double *x, double *ret_b)
 {
+    const struct sparse *a = &l->a;
     for (int i = 0; i < l->equations; i++) {
         ret_b[i] = 0;
-        for (int k = 0; k < l->line[i].count; k++) {
-            const struct coefficient *a = l->line[i].coefficient[k];
-            ret_b[i] += a->num.value * x[a->unknown];
-        }
+        for (int32_t k = a->first[i]; k < a->first[i + 1]; k++)
+            ret_b[i] += a->value[k] * x[a->column[k]];
+        ret_b[i] /= factor_of(l, i);
     }
 }
 
 void linear_solve_again(struct linear *l, const double *b, double *ret_x)
 {
     struct room *room = &l->t.room;
-    memcpy(room->b, b, sizeof *b * (size_t)l->equations);
+    for (int i = 0; i < l->equations; i++)
+        room->b[i] = b[i] * factor_of(l, i);
     refine_substitute(&l->t, &l->side, room->b, ret_x);
     for (int j = 0; j < l->unknowns; j++)
         room->x[j] = (struct dd){ret_x[j], 0};
-    for (int i = 0; i < l->equations; i++)
-        room->b[i] = refine_residual(&l->side, i, (struct dd){b[i], 0}, room->x).hi;
+    for (int i = 0; i < l->equations; i++) {
+        struct dd right = dd_product(b[i], factor_of(l, i));
+        room->b[i] = refine_residual(&l->side, i, right, room->x).hi;
+    }
     refine_substitute(&l->t, &l->side, room->b, room->d);
     for (int j = 0; j < l->unknowns; j++)
         ret_x[j] += room->d[j];

@@ -1,4 +1,4 @@
-/* refine.h: solutions of A x = b, or of y A = c, from the factors of an elimination, corrected by
+/* refine.h: solutions of A x = b, or of y A = c, from A made triangular, corrected by
  * the residuals of the original coefficients. The inside of linear.c. */
 #ifndef VECTOR_REFINE_H
 #define VECTOR_REFINE_H
@@ -7,26 +7,15 @@
 #include <stdint.h>
 
 #include "base/arena.h"
-#include "vector/elimination.h"
 #include "vector/num.h"
-
-struct coefficient {
-    struct num num;
-    int32_t equation, unknown;
-};
-
-struct line { /* the coefficients of one equation, or of one unknown */
-    struct coefficient **coefficient;
-    int count;
-};
+#include "vector/triangular.h"
 
 /* A system as it is solved: A, or A transposed. */
 struct side {
-    const struct elimination *e;
+    const struct triangular *t;
+    const struct sparse *a; /* by its rows */
     bool is_transposed;
-    int rows, columns;                /* of it */
-    struct line *line;                /* of each row */
-    double *row_scale, *column_scale; /* powers of two: the elimination sees row A column */
+    const double *row_scale, *column_scale; /* powers of two that bring A to one */
     const int32_t *row_step, *column_step, *pivot_row, *pivot_column;
 };
 
@@ -35,8 +24,8 @@ struct side {
 struct room {
     struct dd *x;  /* the solution */
     double *error; /* of it, estimated on the safe side */
-    struct dd *r, *kept, *dense_r, *dense_x;
-    double *b, *d;
+    struct dd *r, *dense_r, *dense_x;
+    double *b, *d, *w;
 };
 
 struct refining {
