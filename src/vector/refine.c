@@ -11,8 +11,10 @@ enum {
     DENSE_MAX = 400, /* unknowns that a dense double-double solution is tried for */
 };
 
-/* Refined until a correction is less than this part of a value. */
+/* Refined until a correction is less than this part of a value, */
 static const double refined = 0x1p-75;
+/* or until the next one would be: corrections shrink by the same part each time, or nearly so. */
+static const double next_refined = 0x1p-90, nearly_so = 0x1p10;
 /* The error of a value that is right in every digit of a double. */
 static const double settled = 0x1p-56;
 /* Pivots of a loose elimination are too small where the first correction is larger than this part
@@ -27,7 +29,7 @@ bool room_new(struct arena *arena, int largest, struct room *ret_room)
     size_t n = (size_t)largest + 1, dense = n < DENSE_MAX ? n : DENSE_MAX;
     *ret_room = (struct room){.x = arena_room(arena, sizeof(struct dd) * n),
                               .error = arena_alloc(arena, sizeof(double) * n),
-                              .r = arena_room(arena, sizeof(struct dd) * n),
+                              .low = arena_room(arena, sizeof(double) * n),
                               .dense_r = arena_alloc(arena, sizeof(struct dd) * dense),
                               .dense_x = arena_alloc(arena, sizeof(struct dd) * dense),
                               .b = arena_room(arena, sizeof(double) * n),
@@ -164,21 +166,19 @@ static struct dense *dense_of(struct refining *t, const struct side *s)
     return dense_factor(d) ? d : NULL;
 }
 
-/* The correction room.d for the residuals room.r, by the sparse factors or the dense ones; of those
- * room.dense_x has the rest of its digits. */
+/* The correction room.d for the residuals room.b (used up), by the sparse factors or the dense
+ * ones; of those room.dense_x has the rest of its digits. */
 static void solve_residuals(struct refining *t, const struct side *s, const struct dense *d)
 {
     struct room *room = &t->room;
     if (d == NULL) {
-        for (int i = 0; i < s->a->rows; i++)
-            room->b[i] = room->r[i].hi;
         refine_substitute(t, s, room->b, room->d);
         return;
     }
     for (int k = 0; k < d->n; k++) {
         int32_t i = s->pivot_row[k];
         double scale = s->row_scale[i];
-        room->dense_r[k] = (struct dd){room->r[i].hi * scale, room->r[i].lo * scale};
+        room->dense_r[k] = (struct dd){room->b[i] * scale, room->low[i] * scale};
     }
     dense_solve(d, room->dense_r, room->dense_x);
     memset(room->d, 0, sizeof *room->d * (size_t)s->a->columns);
@@ -248,7 +248,9 @@ static void add_rounding(struct refining *t, const struct side *s, const struct 
     }
     for (int pattern = 0; pattern < 2; pattern++) {
         for (int i = 0; i < a->rows; i++)
-            room->r[i] = (struct dd){room->w[i] * refine_pattern((uint64_t)(2 * i + pattern)), 0};
+            room->b[i] = room->w[i] * refine_pattern((uint64_t)(2 * i + pattern));
+        if (d != NULL)
+            memset(room->low, 0, sizeof *room->low * (size_t)a->rows);
         solve_residuals(t, s, d);
         for (int j = 0; j < a->columns; j++)
             room->error[j] += 16 * fabs(room->d[j]);
@@ -272,9 +274,12 @@ static enum quality refine_with(struct refining *t, const struct side *s, const 
         for (int i = 0; i < s->a->rows; i++) {
             const struct num *b = right == NULL ? NULL : &right[i * stride];
             struct dd rounded = {b == NULL ? 0 : b->value, b == NULL ? 0 : b->low};
-            room->r[i] = s->row_step[i] < 0 ? (struct dd){0, 0}
-                         : e != NULL        ? exact_residual(s, i, b, e, room->x)
-                                            : residual(s, i, rounded, room->x);
+            struct dd r = s->row_step[i] < 0 ? (struct dd){0, 0}
+                          : e != NULL        ? exact_residual(s, i, b, e, room->x)
+                                             : residual(s, i, rounded, room->x);
+            room->b[i] = r.hi;
+            if (d != NULL)
+                room->low[i] = r.lo;
         }
         t->operations += t->pass;
         struct correction c = correct(t, s, d, zero);
@@ -284,7 +289,8 @@ static enum quality refine_with(struct refining *t, const struct side *s, const 
             t->is_nearly_singular |= c.largest > nearly_singular * c.size;
             t->is_hard |= s->t->core.is_loose && c.largest > too_loose * c.size;
         }
-        bool all = k > 0 && c.part <= refined;
+        double shrinks = k > 0 ? c.part / before : 1;
+        bool all = k > 0 && (c.part <= refined || c.part * shrinks <= next_refined);
         if (k == 0 || (!all && c.part <= before / 2 && k < REFINEMENTS_MAX - 1)) {
             before = c.part;
             continue;
@@ -292,9 +298,11 @@ static enum quality refine_with(struct refining *t, const struct side *s, const 
         if (!all && !(c.largest <= refined * c.size))
             return QUALITY_NONE;
         for (int j = 0; j < s->a->columns; j++) {
-            double x = fabs(room->x[j].hi), scale = s->column_scale[j];
-            room->error[j] = 64 * (all ? fabs(room->d[j]) : c.largest * scale);
-            room->error[j] += x * 0x1p-100;
+            double step = fabs(room->d[j]);
+            room->error[j] = !all                ? 64 * c.largest * s->column_scale[j]
+                             : c.part <= refined ? 64 * step
+                                                 : nearly_so * shrinks * step;
+            room->error[j] += fabs(room->x[j].hi) * 0x1p-100;
         }
         if (e == NULL || !e->all_are_whole)
             add_rounding(t, s, right, stride, e, d);

@@ -22,10 +22,11 @@ struct side {
 /* What a solution needs, and leaves; once for all solutions of a system. Arrays of the larger of
  * rows and columns. */
 struct room {
-    struct dd *x;  /* the solution */
-    double *error; /* of it, estimated on the safe side */
-    struct dd *r, *dense_r, *dense_x;
-    double *b, *d, *w;
+    struct dd *x;    /* the solution */
+    double *error;   /* of it, estimated on the safe side */
+    double *b, *low; /* residuals; what they have beyond a double, for the dense factors alone */
+    double *d, *w;   /* a correction; weights */
+    struct dd *dense_r, *dense_x;
 };
 
 struct refining {
