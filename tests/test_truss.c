@@ -149,7 +149,7 @@ static void redundant(void **state)
     assert_number(&s, "supports/1/parts/0/value", E);
     assert_number(&s, "members/7/force", -E / 0.6);
     assert_number(&s, "members/6/force", E / 0.75);
-    assert_string_equal(note_codes(&s), "members-cross");
+    assert_string_equal(note_codes(&s), "indeterminate members-cross");
     assert_string_equal(note_text(&s, "members-cross"),
                         "Members AC and BD cross where no joint is: they are taken to pass each "
                         "other without touching.");
@@ -204,7 +204,18 @@ static void leaning(void **state)
     assert_true(is_absent(&s, "zero_force_members/0"));
     assert_true(is_absent(&s, "degree"));
     assert_true(is_absent(&s, "residual"));
-    assert_string_equal(note_codes(&s), "");
+    assert_string_equal(note_codes(&s), "not-held");
+    done(&s);
+
+    /* The motion is shown in the sense in which the load drives it. */
+    s = solve("truss", LEANING, "-3.25");
+    assert_number(&s, "mechanism/joints/0/displacement/0", -1);
+    assert_number(&s, "mechanism/joints/1/displacement/0", -1);
+    assert_string_equal(s.work.note[0].text.template,
+                        "There is no equilibrium: the loads set the truss in motion, and no force "
+                        "is given. {}");
+    assert_string_equal(s.work.note[0].text.arg[0].name,
+                        "It begins to move: C along \xe2\x88\x92x, D along \xe2\x88\x92x.");
     done(&s);
 
     /* A load that does no work in that motion is carried. */
@@ -239,7 +250,7 @@ static void critical_form(void **state)
     assert_string_equal(words_at(&s, "mechanism/text"),
                         "The supports do not hold the truss: it can move as one body, and its "
                         "members keep their lengths.");
-    assert_string_equal(note_codes(&s), "critical-form");
+    assert_string_equal(note_codes(&s), "critical-form not-held");
     assert_string_equal(note_text(&s, "critical-form"),
                         "By the count, 6 unknowns for 6 equations, the truss would hold; yet it "
                         "can move: its form is critical.");
@@ -438,7 +449,7 @@ static void long_decimals(void **state)
                  "'components': [1.5, -7.25]}]}");
     assert_string_equal(words_at(&s, "state"), "mechanism");
     assert_false(value_at(&s, "balanced", NULL)->truth);
-    assert_string_equal(note_codes(&s), "critical-form zero-within-digits");
+    assert_string_equal(note_codes(&s), "critical-form not-held zero-within-digits");
     done(&s);
 }
 

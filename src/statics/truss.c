@@ -17,6 +17,23 @@ static void show_count(struct truss *t)
                     "independent.",
                     arg_count(t->member_count), arg_count(supports), arg_count(t->unknown_count),
                     arg_count(t->axes), arg_count(t->axes * t->joint_count), arg_count(t->rank)));
+    switch (t->state) {
+    case TRUSS_DETERMINATE:
+        work_decide(w, PLAIN("As many unknowns as independent equations: the truss is statically "
+                             "determinate."));
+        return;
+    case TRUSS_INDETERMINATE:
+        work_decide(w, PHRASE("The truss is statically indeterminate to the degree {}.",
+                              arg_count(t->degree)));
+        return;
+    case TRUSS_MECHANISM:
+        work_decide(w, PHRASE("Not all {} equations are independent: the truss can move, it is a "
+                              "mechanism.",
+                              arg_count(t->axes * t->joint_count)));
+        return;
+    case TRUSS_STATE_MAX_:
+        return;
+    }
 }
 
 enum problem_code statics_truss(struct work *w, const struct truss_input *input,

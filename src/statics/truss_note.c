@@ -18,10 +18,28 @@ static void note_mechanism(struct truss *t)
                  PHRASE("By the count, {} unknowns for {} equations, the truss would hold; yet it "
                         "can move: its form is critical.",
                         arg_count(t->unknown_count), arg_count(equations)));
-    if (t->is_held && t->load_count > 0)
+    if (!t->is_held)
+        note_add(
+            t->w, NOTE_NOT_HELD,
+            PHRASE("There is no equilibrium: the loads set the truss in motion, and no force is "
+                   "given. {}",
+                   arg_name(truss_motion_text(t))));
+    else if (t->load_count > 0)
         note_add(t->w, NOTE_BALANCED_BY_CHANCE,
                  PLAIN("The truss can move, and happens to carry these loads: others would set it "
                        "in motion."));
+}
+
+static void note_indeterminate(struct truss *t)
+{
+    if (t->degree > 0 && t->is_held)
+        note_add(
+            t->w, NOTE_INDETERMINATE,
+            PHRASE("{} than independent equations: forces that depend on each other can't be "
+                   "found by statics alone. What is fixed all the same is given.",
+                   arg_name(t->degree == 1 ? "There is one unknown more"
+                                           : arena_printf(t->w->arena, "There are %d unknowns more",
+                                                          t->degree))));
 }
 
 static void note_lonely_joint(struct truss *t)
@@ -144,6 +162,7 @@ static void note_sensitivity(struct truss *t)
 void truss_add_notes(struct truss *t)
 {
     note_mechanism(t);
+    note_indeterminate(t);
     note_lonely_joint(t);
     truss_note_crossings(t);
     note_sensitivity(t);

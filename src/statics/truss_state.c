@@ -9,7 +9,20 @@ static void *take(struct truss *t, int count, size_t size)
     return arena_alloc(t->w->arena, ((size_t)count + 1) * size);
 }
 
-/* One motion in which every joint moves that can, the largest displacement 1. */
+/* What the loads do in t->motion. */
+static double load_work(const struct truss *t)
+{
+    double work = 0;
+    for (int j = 0; j < t->joint_count; j++) {
+        struct exact load = truss_load_at(t, j);
+        for (int axis = 0; axis < t->axes; axis++)
+            work += load.c[axis].value * t->motion[t->axes * j + axis];
+    }
+    return work;
+}
+
+/* One motion in which every joint moves that can, the largest displacement 1, in the sense in which
+ * the loads drive it. */
 static enum linear_code find_motion(struct truss *t)
 {
     int equations = t->axes * t->joint_count;
@@ -19,8 +32,11 @@ static enum linear_code find_motion(struct truss *t)
     double largest = 0;
     for (int j = 0; j < t->joint_count; j++)
         largest = fmax(largest, truss_displacement(t, j));
+    bool is_driven = t->freedoms == 1 && !t->is_held;
+    double sense = is_driven && load_work(t) < 0 ? -1 : 1;
     for (int i = 0; i < equations; i++)
-        t->motion[i] /= largest;
+        if (t->motion[i] != 0)
+            t->motion[i] *= sense / largest;
     return LINEAR_SOLVED;
 }
 
@@ -83,6 +99,33 @@ static const char *moving_joints(const struct truss *t, int *ret_count)
     if (names && count > shown)
         names = arena_printf(arena, "%s and %d more", names, count - shown);
     return names ? names : "";
+}
+
+const char *truss_motion_text(const struct truss *t)
+{
+    static const char *const words[3][2] = {
+        {"+x", "\xe2\x88\x92x"}, {"+y", "\xe2\x88\x92y"}, {"+z", "\xe2\x88\x92z"}};
+    const char *text = NULL;
+    int shown = 0;
+    for (int j = 0; j < t->joint_count && shown < NAMES_SHOWN && t->freedoms == 1; j++) {
+        const double *d = &t->motion[t->axes * j];
+        int along = -1, parts = 0;
+        for (int axis = 0; axis < t->axes; axis++)
+            if (d[axis] != 0) {
+                along = axis;
+                parts++;
+            }
+        if (parts != 1)
+            continue;
+        text = arena_printf(t->w->arena, "%s%s along %s", text ? text : "It begins to move: ",
+                            shown++ ? arena_printf(t->w->arena, ", %s", t->joint[j].name)
+                                    : t->joint[j].name,
+                            words[along][d[along] < 0]);
+    }
+    if (!text)
+        return "";
+    text = arena_printf(t->w->arena, "%s.", text);
+    return text ? text : "";
 }
 
 /* In how many ways the supports let a rigid body move: what is left of 3 (in space 6) motions. */
