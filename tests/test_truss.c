@@ -213,9 +213,9 @@ static void leaning(void **state)
     assert_number(&s, "mechanism/joints/1/displacement/0", -1);
     assert_string_equal(s.work.note[0].text.template,
                         "There is no equilibrium: the loads set the truss in motion, and no force "
-                        "is given. {}");
+                        "is given.{}");
     assert_string_equal(s.work.note[0].text.arg[0].name,
-                        "It begins to move: C along \xe2\x88\x92x, D along \xe2\x88\x92x.");
+                        " It begins to move: C along \xe2\x88\x92x, D along \xe2\x88\x92x.");
     done(&s);
 
     /* A load that does no work in that motion is carried. */
@@ -229,6 +229,24 @@ static void leaning(void **state)
     assert_string_equal(words_at(&s, "zero_force_members/2/name"), "DA");
     assert_true(is_absent(&s, "zero_force_members/3"));
     assert_string_equal(note_codes(&s), "balanced-by-chance");
+    done(&s);
+}
+
+/* Nothing holds it: three freedoms, so that no one motion is told. */
+static void no_supports(void **state)
+{
+    (void)state;
+    struct solved s = solve("truss",
+                            "{'joints': {'A': [0, 0], 'B': [3.5, 0], 'C': [1.5, 2]}, 'members': "
+                            "[['A', 'B'], ['B', 'C'], ['C', 'A']], 'loads': [{'at': 'C', "
+                            "'components': [2.5, %s]}]}",
+                            "-7.5");
+    assert_int_equal(count_at(&s, "mechanism/freedoms"), 3);
+    assert_string_equal(words_at(&s, "mechanism/text"),
+                        "The truss has no supports: it can move as one body, and its members keep "
+                        "their lengths.");
+    assert_string_equal(note_codes(&s), "not-held");
+    assert_string_equal(s.work.note[0].text.arg[0].name, "");
     done(&s);
 }
 
@@ -527,6 +545,7 @@ int main(void)
         cmocka_unit_test(redundant),
         cmocka_unit_test(between_pins),
         cmocka_unit_test(leaning),
+        cmocka_unit_test(no_supports),
         cmocka_unit_test(critical_form),
         cmocka_unit_test(loose),
         cmocka_unit_test(zero_force_members),

@@ -150,7 +150,7 @@ void truss_forget_equations(struct truss *t);
 enum linear_code truss_judge(struct truss *t);
 /* "Joint D can move …" */
 struct phrase truss_mechanism_text(struct truss *t);
-/* "It begins to move: C along +x, D along −y.": of what moves along an axis; "" where nothing
+/* " It begins to move: C along +x, D along −y.": of what moves along an axis; "" where nothing
  * does, or the motion is one of several. */
 const char *truss_motion_text(const struct truss *t);
 /* How far a joint moves in t->motion. */

@@ -22,7 +22,7 @@ static void note_mechanism(struct truss *t)
         note_add(
             t->w, NOTE_NOT_HELD,
             PHRASE("There is no equilibrium: the loads set the truss in motion, and no force is "
-                   "given. {}",
+                   "given.{}",
                    arg_name(truss_motion_text(t))));
     else if (t->load_count > 0)
         note_add(t->w, NOTE_BALANCED_BY_CHANCE,

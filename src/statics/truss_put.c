@@ -174,7 +174,7 @@ static void put_supports(struct truss *t)
         return;
     }
     if (t->is_held && count > 0)
-        work_section(t->w, PLAIN("Reactions"), PLAIN("Each as a size and a direction."));
+        work_section(t->w, PLAIN("Size and direction of the reactions"), (struct phrase){0});
     for (int i = 0; i < count; i++)
         read_reaction(t, i, &all[i]);
     unknowns_put_as(t->w, NULL, "supports", all, count);

@@ -117,7 +117,7 @@ const char *truss_motion_text(const struct truss *t)
             }
         if (parts != 1)
             continue;
-        text = arena_printf(t->w->arena, "%s%s along %s", text ? text : "It begins to move: ",
+        text = arena_printf(t->w->arena, "%s%s along %s", text ? text : " It begins to move: ",
                             shown++ ? arena_printf(t->w->arena, ", %s", t->joint[j].name)
                                     : t->joint[j].name,
                             words[along][d[along] < 0]);
@@ -155,6 +155,9 @@ struct phrase truss_mechanism_text(struct truss *t)
     int count;
     const char *names = moving_joints(t, &count);
     int rigid = rigid_freedoms(t);
+    if (t->unknown_count == t->member_count && rigid >= t->freedoms)
+        return PLAIN("The truss has no supports: it can move as one body, and its members keep "
+                     "their lengths.");
     if (rigid >= t->freedoms)
         return PLAIN("The supports do not hold the truss: it can move as one body, and its "
                      "members keep their lengths.");
