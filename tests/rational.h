@@ -9,7 +9,7 @@
 #include <gmp.h>
 
 struct rational {
-    int rows, columns; /* the last column is the right-hand side */
+    int rows, unknowns, columns; /* the last columns are the right-hand sides */
     mpq_t *a;
     int rank;
     int *pivot; /* of each row of the rank: its column */
@@ -20,11 +20,13 @@ static inline mpq_t *rational_at(const struct rational *r, int row, int column)
     return &r->a[row * r->columns + column];
 }
 
-static inline struct rational *rational_new(int rows, int unknowns)
+/* Zeros, for `rights` right-hand sides. */
+static inline struct rational *rational_new(int rows, int unknowns, int rights)
 {
     struct rational *r = calloc(1, sizeof *r);
     r->rows = rows;
-    r->columns = unknowns + 1;
+    r->unknowns = unknowns;
+    r->columns = unknowns + rights;
     r->a = calloc((size_t)(rows * r->columns), sizeof *r->a);
     r->pivot = calloc((size_t)rows, sizeof *r->pivot);
     for (int i = 0; i < rows * r->columns; i++)
@@ -56,7 +58,7 @@ static inline void rational_reduce(struct rational *r)
     mpq_t t, factor;
     mpq_inits(t, factor, (mpq_ptr)NULL);
     r->rank = 0;
-    for (int j = 0; j + 1 < r->columns && r->rank < r->rows; j++) {
+    for (int j = 0; j < r->unknowns && r->rank < r->rows; j++) {
         int row = r->rank;
         while (row < r->rows && mpq_sgn(*rational_at(r, row, j)) == 0)
             row++;
@@ -81,10 +83,10 @@ static inline void rational_reduce(struct rational *r)
     mpq_clears(t, factor, (mpq_ptr)NULL);
 }
 
-static inline bool rational_is_consistent(const struct rational *r)
+static inline bool rational_is_consistent(const struct rational *r, int right)
 {
     for (int i = r->rank; i < r->rows; i++)
-        if (mpq_sgn(*rational_at(r, i, r->columns - 1)) != 0)
+        if (mpq_sgn(*rational_at(r, i, r->unknowns + right)) != 0)
             return false;
     return true;
 }
@@ -102,7 +104,7 @@ static inline int rational_row(const struct rational *r, int unknown)
 static inline int rational_fixed_by(const struct rational *r, int unknown)
 {
     int row = rational_row(r, unknown);
-    for (int j = 0; row >= 0 && j + 1 < r->columns; j++)
+    for (int j = 0; row >= 0 && j < r->unknowns; j++)
         if (j != unknown && mpq_sgn(*rational_at(r, row, j)) != 0)
             return -1;
     return row;

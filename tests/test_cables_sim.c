@@ -15,6 +15,7 @@
 
 #include "base/limits.h"
 #include "endpoints/rows.h"
+#include "share.h"
 #include "sim/cables.h"
 #include "statics/statics.h"
 #include "json/json.h"
@@ -26,12 +27,6 @@ struct tally { /* of one quantity, in the plane or in space */
     long answers, outside, sensitive, refused_by_one, refused_by_two;
     double closest; /* largest error over allowance */
 };
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
-}
 
 static const struct key_entry *entry_of(const struct key_entry *key, uint32_t count, const char *of)
 {

@@ -21,24 +21,11 @@
 
 #include "marked.h"
 #include "oracle/solve.h"
+#include "share.h"
 #include "sim/cables.h"
+#include "text.h"
 
 #define STUDENTS 4
-
-struct text {
-    char *at, *end;
-};
-
-static void put(struct text *t, const char *format, ...) __attribute__((format(printf, 2, 3)));
-static void put(struct text *t, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    int n = vsnprintf(t->at, (size_t)(t->end - t->at), format, arguments);
-    va_end(arguments);
-    assert_true(n >= 0 && n < t->end - t->at);
-    t->at += n;
-}
 
 /* ---- numbers in many forms ---- */
 
@@ -310,12 +297,6 @@ static void check_class(const char *path, const char *problem, const char *reque
     sums->exercises++;
     solved_free(&s);
     solved_free(&k);
-}
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
 }
 
 static void one_exercise(struct draw *d, struct sums *sums)

@@ -14,6 +14,7 @@
 #include "marked.h"
 
 #include "oracle/solve.h"
+#include "share.h"
 #include "sim/carried.h"
 
 static char request[20000];
@@ -104,20 +105,6 @@ static void guess(struct draw *d, struct carried c, struct figures *f)
         f->random_followed += is_verdict(&s, i, "follows");
     }
     solved_free(&s);
-}
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
-}
-
-static double of(long part, long whole) { return whole ? (double)part / (double)whole : 0; }
-
-/* So many standard deviations of a share that is drawn so often may lie above its bound. */
-static bool is_above(double share, double bound, long draws)
-{
-    return share > bound + 4 * sqrt(bound * (1 - bound) / (double)(draws ? draws : 1));
 }
 
 static void test_what_follows_earns_its_mark(void **state)

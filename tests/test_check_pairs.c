@@ -15,23 +15,10 @@
 #include "marked.h"
 
 #include "marking/judge.h"
+#include "share.h"
 #include "sim/mistaken.h"
 #include "sim/question.h"
 #include "sim/sheet.h"
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
-}
-
-static double of(long part, long whole) { return whole ? (double)part / (double)whole : 0; }
-
-/* So many standard deviations of a share that is drawn so often may lie above its bound. */
-static bool is_above(double share, double bound, long draws)
-{
-    return share > bound + 4 * sqrt(bound * (1 - bound) / (double)(draws ? draws : 1));
-}
 
 static struct draw start(const char *what, long *ret_wanted)
 {

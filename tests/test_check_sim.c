@@ -21,6 +21,7 @@
 
 #include "marked.h"
 #include "oracle/solve.h"
+#include "share.h"
 #include "sim/mistaken.h"
 #include "sim/mistaken_held.h"
 
@@ -269,8 +270,6 @@ static const struct kind held_kinds[HELD_MAX_] = {
                     .chance = 0.002},
 };
 
-static double of(long part, long whole);
-
 static void one_holding(struct draw *d, enum held held, struct figures *f)
 {
     static struct held_problem p;
@@ -335,20 +334,6 @@ static void round_early(struct draw *d, long wanted)
 }
 
 /* ---- the table ---- */
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
-}
-
-static double of(long part, long whole) { return whole ? (double)part / (double)whole : 0; }
-
-/* So many standard deviations of a share that is drawn so often may lie above its bound. */
-static bool is_above(double share, double bound, long draws)
-{
-    return share > bound + 4 * sqrt(bound * (1 - bound) / (double)(draws ? draws : 1));
-}
 
 static bool print_row(const struct kind *kind, const struct figures *f)
 {

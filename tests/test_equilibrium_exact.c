@@ -363,7 +363,7 @@ static void put_wrench(const struct random_bodies *r, struct rational *system, i
 
 static struct rational *exact_system(const struct random_bodies *r)
 {
-    struct rational *system = rational_new(r->bodies * (r->axes == 2 ? 3 : 6), r->columns);
+    struct rational *system = rational_new(r->bodies * (r->axes == 2 ? 3 : 6), r->columns, 1);
     for (int i = 0; i < r->entries; i++) {
         const struct entry *e = &r->entry[i];
         for (int k = 0; k < e->parts; k++) {
@@ -565,7 +565,7 @@ static void check_one(const struct random_bodies *r, struct solved *s, struct ta
     rational_reduce(system);
     /* The right-hand side may have taken a pivot of its own: it is no unknown. */
     int rank = system->rank, equations = system->rows;
-    bool is_held = rational_is_consistent(system);
+    bool is_held = rational_is_consistent(system, 0);
     int state = rank == r->columns ? (is_held ? 0 : 3) : rank == equations ? 1 : 2;
     t->problems++;
     t->states[state]++;

@@ -3,12 +3,12 @@
  * libraries). */
 #include <string.h>
 
-#include <gmp.h>
 #include <gsl/gsl_linalg.h>
 
 #include "base/arena.h"
 #include "check.h"
 #include "random.h"
+#include "rational.h"
 #include "vector/linear.h"
 
 static const uint64_t seeds[] = {1, 217, 20482};
@@ -33,87 +33,6 @@ static int freed(void **state)
         field_free(fields[i]);
     arena_free(arena);
     return 0;
-}
-
-/* ---- exact: row-reduced echelon form ---- */
-
-struct exact {
-    int m, n;
-    mpq_t a[SIZE_MAX_][SIZE_MAX_ + COLUMNS];
-    int rank;
-    int pivot[SIZE_MAX_]; /* unknown of row k */
-    bool is_pivot[SIZE_MAX_];
-};
-
-static struct exact *exact_new(void)
-{
-    struct exact *e = calloc(1, sizeof *e);
-    for (int i = 0; i < SIZE_MAX_; i++)
-        for (int j = 0; j < SIZE_MAX_ + COLUMNS; j++)
-            mpq_init(e->a[i][j]);
-    return e;
-}
-
-static void exact_free(struct exact *e)
-{
-    for (int i = 0; i < SIZE_MAX_; i++)
-        for (int j = 0; j < SIZE_MAX_ + COLUMNS; j++)
-            mpq_clear(e->a[i][j]);
-    free(e);
-}
-
-static void exact_reduce(struct exact *e)
-{
-    mpq_t t, factor;
-    mpq_inits(t, factor, (mpq_ptr)NULL);
-    e->rank = 0;
-    memset(e->is_pivot, 0, sizeof e->is_pivot);
-    for (int j = 0; j < e->n && e->rank < e->m; j++) {
-        int row = e->rank;
-        while (row < e->m && mpq_sgn(e->a[row][j]) == 0)
-            row++;
-        if (row == e->m)
-            continue;
-        for (int c = 0; c < e->n + COLUMNS; c++)
-            mpq_swap(e->a[row][c], e->a[e->rank][c]);
-        mpq_inv(factor, e->a[e->rank][j]);
-        for (int c = j; c < e->n + COLUMNS; c++)
-            mpq_mul(e->a[e->rank][c], e->a[e->rank][c], factor);
-        for (int i = 0; i < e->m; i++) {
-            if (i == e->rank || mpq_sgn(e->a[i][j]) == 0)
-                continue;
-            mpq_set(factor, e->a[i][j]);
-            for (int c = j; c < e->n + COLUMNS; c++) {
-                mpq_mul(t, factor, e->a[e->rank][c]);
-                mpq_sub(e->a[i][c], e->a[i][c], t);
-            }
-        }
-        e->is_pivot[j] = true;
-        e->pivot[e->rank++] = j;
-    }
-    mpq_clears(t, factor, (mpq_ptr)NULL);
-}
-
-static bool exact_consistent(const struct exact *e, int column)
-{
-    for (int i = e->rank; i < e->m; i++)
-        if (mpq_sgn(e->a[i][e->n + column]) != 0)
-            return false;
-    return true;
-}
-
-/* The row that fixes the unknown, -1: it is not fixed. */
-static int exact_fixed_by(const struct exact *e, int unknown)
-{
-    for (int k = 0; k < e->rank; k++) {
-        if (e->pivot[k] != unknown)
-            continue;
-        for (int j = 0; j < e->n; j++)
-            if (!e->is_pivot[j] && mpq_sgn(e->a[k][j]) != 0)
-                return -1;
-        return k;
-    }
-    return -1;
 }
 
 /* ---- a problem: integers over one decimal, and how they are made ---- */
@@ -209,17 +128,18 @@ static struct linear *linear_of(const struct problem_of *p, const struct field *
     return l;
 }
 
-static void exact_of(const struct problem_of *p, struct exact *e, bool transposed)
+static struct rational *exact_of(const struct problem_of *p, bool transposed)
 {
-    e->m = transposed ? p->n : p->m;
-    e->n = transposed ? p->m : p->n;
-    for (int i = 0; i < e->m; i++) {
-        for (int j = 0; j < e->n; j++)
-            mpq_set_si(e->a[i][j], transposed ? p->a[j][i] : p->a[i][j], 1);
-        for (int c = 0; c < COLUMNS; c++)
-            mpq_set_si(e->a[i][e->n + c], transposed ? 0 : p->b[i][c], 1);
+    struct rational *e =
+        transposed ? rational_new(p->n, p->m, COLUMNS) : rational_new(p->m, p->n, COLUMNS);
+    for (int i = 0; i < e->rows; i++) {
+        for (int j = 0; j < e->unknowns; j++)
+            rational_add(e, i, j, transposed ? p->a[j][i] : p->a[i][j], 1);
+        for (int c = 0; c < COLUMNS && !transposed; c++)
+            rational_add(e, i, e->unknowns + c, p->b[i][c], 1);
     }
-    exact_reduce(e);
+    rational_reduce(e);
+    return e;
 }
 
 static double relative_error(mpq_t exact, struct num x)
@@ -248,11 +168,10 @@ static void holds(const struct problem_of *p, const struct linear *l, const stru
     }
 }
 
-static void agrees_with_exact(const struct problem_of *p, struct exact *e, struct exact *et,
-                              double *worst, int *questions)
+/* Returns the rank. */
+static int agrees_with_exact(const struct problem_of *p, double *worst, int *questions)
 {
-    exact_of(p, e, false);
-    exact_of(p, et, true);
+    struct rational *e = exact_of(p, false), *et = exact_of(p, true);
     struct linear *first = NULL;
     for (int k = 0; k < FIELDS; k++) {
         struct linear *l = linear_of(p, fields[k]);
@@ -262,38 +181,41 @@ static void agrees_with_exact(const struct problem_of *p, struct exact *e, struc
         assert_true(linear_is_confirmed(l));
         assert_false(linear_is_unsettled(l));
         for (int i = 0; i < p->m; i++)
-            assert_int_equal(linear_moves(l, i), exact_fixed_by(et, i) < 0);
+            assert_int_equal(linear_moves(l, i), rational_fixed_by(et, i) < 0);
         for (int c = 0; c < COLUMNS; c++) {
-            bool consistent = exact_consistent(e, c);
+            bool consistent = rational_is_consistent(e, c);
             assert_int_equal(linear_consistent(l, c), consistent ? ZERO_EXACT : ZERO_NO);
             if (consistent)
                 holds(p, l, fields[k], c);
             for (int j = 0; j < p->n; j++) {
-                int by = exact_fixed_by(e, j);
+                int by = rational_fixed_by(e, j);
                 assert_int_equal(linear_is_fixed(l, j), by >= 0);
                 ++*questions;
                 if (by < 0 || !consistent)
                     continue;
                 struct num x = linear_value(l, j, c);
-                bool zero = mpq_sgn(e->a[by][p->n + c]) == 0;
+                bool zero = mpq_sgn(*rational_at(e, by, p->n + c)) == 0;
                 assert_int_equal(num_zero(x), zero ? ZERO_EXACT : ZERO_NO);
                 if (zero)
                     assert_true(x.value == 0);
                 else
-                    *worst = fmax(*worst, relative_error(e->a[by][p->n + c], x));
+                    *worst = fmax(*worst, relative_error(*rational_at(e, by, p->n + c), x));
             }
         }
         if (first == NULL)
             first = l;
         assert_true(linear_agrees(first, l));
     }
+    int rank = e->rank;
+    rational_free(e);
+    rational_free(et);
+    return rank;
 }
 
 static void verdicts_are_those_of_exact_elimination(void **state)
 {
     (void)state;
     random_start("exact elimination", 2401);
-    struct exact *e = exact_new(), *et = exact_new();
     double worst = 0;
     int questions = 0, deficient = 0, problems = random_rounds(1500);
     for (int k = problems; k > 0; k--) {
@@ -306,14 +228,11 @@ static void verdicts_are_those_of_exact_elimination(void **state)
             continue;
         random_right(&p);
         arena_reset(arena);
-        agrees_with_exact(&p, e, et, &worst, &questions);
-        deficient += e->rank < (p.m < p.n ? p.m : p.n);
+        deficient += agrees_with_exact(&p, &worst, &questions) < (p.m < p.n ? p.m : p.n);
     }
     printf("%d problems, %d deficient, %d questions of fixed and zero, worst relative error %.2g\n",
            problems, deficient, questions, worst);
     assert_true(worst < 2.3e-16);
-    exact_free(e);
-    exact_free(et);
 }
 
 /* A = d D + small, condition up to 1e13 and beyond: values right to the last digit all the same. */
@@ -321,7 +240,6 @@ static void nearly_singular_values_are_right(void **state)
 {
     (void)state;
     random_start("nearly singular", 2402);
-    struct exact *e = exact_new(), *et = exact_new();
     double worst = 0;
     int questions = 0;
     for (int k = random_rounds(150); k > 0; k--) {
@@ -337,7 +255,7 @@ static void nearly_singular_values_are_right(void **state)
                 p.a[i][j] = u[i] * v[j] + random_int(-1, 1);
         random_right(&p);
         arena_reset(arena);
-        agrees_with_exact(&p, e, et, &worst, &questions);
+        agrees_with_exact(&p, &worst, &questions);
     }
     printf("worst relative error %.2g\n", worst);
     assert_true(worst < 2.3e-16);
@@ -352,7 +270,7 @@ static void nearly_singular_values_are_right(void **state)
         p.b[0][0] = 7;
         p.b[1][0] = 9;
         arena_reset(arena);
-        agrees_with_exact(&p, e, et, &worst, &questions);
+        agrees_with_exact(&p, &worst, &questions);
         struct linear *l = linear_of(&p, fields[0]);
         assert_int_equal(linear_solve(l, NULL, budget), LINEAR_SOLVED);
         assert_true(linear_is_nearly_singular(l));
@@ -361,8 +279,6 @@ static void nearly_singular_values_are_right(void **state)
         assert_true(fabs(x.value - exact) <= x.error && x.error < 1e-11 * fabs(exact));
         assert_true(worst < (k == 0 ? 2.3e-16 : 1e-11));
     }
-    exact_free(e);
-    exact_free(et);
 }
 
 /* Turned by an angle, coefficients are cosines and sines: the verdicts stay the same. With loads
@@ -371,7 +287,6 @@ static void verdicts_do_not_turn(void **state)
 {
     (void)state;
     random_start("turned trusses", 2403);
-    struct exact *e = exact_new();
     int questions = 0, unsettled = 0, loose = 0;
     for (int k = random_rounds(200); k > 0; k--) {
         struct problem_of p;
@@ -379,7 +294,7 @@ static void verdicts_do_not_turn(void **state)
         if (p.n == 0)
             continue;
         random_right(&p);
-        exact_of(&p, e, false);
+        struct rational *e = exact_of(&p, false);
         arena_reset(arena);
         const struct field *f = fields[k % FIELDS];
         int turn = random_int(0, 3599999); /* of 0.0001 degrees */
@@ -404,16 +319,16 @@ static void verdicts_do_not_turn(void **state)
         assert_int_equal(linear_solve(l, NULL, budget), LINEAR_SOLVED);
         assert_int_equal(linear_rank(l), e->rank);
         for (int column = 0; column < COLUMNS; column++) {
-            bool consistent = exact_consistent(e, column);
+            bool consistent = rational_is_consistent(e, column);
             assert_int_equal(linear_consistent(l, column), consistent ? ZERO_EXACT : ZERO_NO);
             for (int j = 0; j < p.n; j++) {
-                int by = exact_fixed_by(e, j);
+                int by = rational_fixed_by(e, j);
                 assert_int_equal(linear_is_fixed(l, j), by >= 0);
                 if (by < 0 || !consistent)
                     continue;
                 struct num x = linear_value(l, j, column);
-                bool zero = mpq_sgn(e->a[by][p.n + column]) == 0;
-                double expected = mpq_get_d(e->a[by][p.n + column]) * root.value;
+                bool zero = mpq_sgn(*rational_at(e, by, p.n + column)) == 0;
+                double expected = mpq_get_d(*rational_at(e, by, p.n + column)) * root.value;
                 assert_near(x.value, expected, 6e-16 * fabs(expected) + x.error);
                 if (zero)
                     assert_int_equal(num_zero(x), ZERO_EXACT);
@@ -426,11 +341,11 @@ static void verdicts_do_not_turn(void **state)
                 assert_false(x.generic);
             }
         }
+        rational_free(e);
     }
     printf("%d questions, %d values with an error above 1e-16, %d unsettled\n", questions, loose,
            unsettled);
     assert_true(loose <= questions / 200 && unsettled <= questions / 2000);
-    exact_free(e);
 }
 
 static void values_are_those_of_gsl(void **state)
@@ -517,7 +432,6 @@ static void null_vectors_and_groups(void **state)
 {
     (void)state;
     random_start("null vectors", 2405);
-    struct exact *e = exact_new();
     for (int round = random_rounds(200); round > 0; round--) {
         struct problem_of p;
         if (round % 2)
@@ -562,7 +476,7 @@ static void null_vectors_and_groups(void **state)
             }
         }
         /* Groups: columns joined by a row of the reduced form, among those not fixed. */
-        exact_of(&p, e, false);
+        struct rational *e = exact_of(&p, false);
         int group[SIZE_MAX_], mine[SIZE_MAX_];
         for (int j = 0; j < p.n; j++)
             mine[j] = j;
@@ -570,7 +484,7 @@ static void null_vectors_and_groups(void **state)
             changed = false;
             for (int k = 0; k < e->rank; k++)
                 for (int j = 0; j < p.n; j++)
-                    if (!e->is_pivot[j] && mpq_sgn(e->a[k][j]) != 0 &&
+                    if (rational_row(e, j) < 0 && mpq_sgn(*rational_at(e, k, j)) != 0 &&
                         mine[j] != mine[e->pivot[k]]) {
                         int least = mine[j] < mine[e->pivot[k]] ? mine[j] : mine[e->pivot[k]];
                         mine[j] = mine[e->pivot[k]] = least;
@@ -579,15 +493,15 @@ static void null_vectors_and_groups(void **state)
         }
         int groups = linear_groups(l, group), most = -1;
         for (int i = 0; i < p.n; i++) {
-            assert_int_equal(group[i] < 0, exact_fixed_by(e, i) >= 0);
+            assert_int_equal(group[i] < 0, rational_fixed_by(e, i) >= 0);
             most = group[i] > most ? group[i] : most;
             for (int j = 0; j < p.n; j++)
                 if (group[i] >= 0 && group[j] >= 0)
                     assert_int_equal(group[i] == group[j], mine[i] == mine[j]);
         }
         assert_int_equal(groups, most + 1);
+        rational_free(e);
     }
-    exact_free(e);
 }
 
 static struct num dec(const struct field *f, const char *text)
@@ -674,7 +588,6 @@ static void rounded_trusses_keep_their_verdicts(void **state)
 {
     (void)state;
     random_start("rounded trusses", 2407);
-    struct exact *e = exact_new();
     int lowered = 0, zeros = 0;
     double widest = 0;
     for (int k = random_rounds(200); k > 0; k--) {
@@ -683,7 +596,6 @@ static void rounded_trusses_keep_their_verdicts(void **state)
             random_truss(&p);
         while (p.n == 0 || p.scale != 1);
         random_right(&p);
-        exact_of(&p, e, false);
         arena_reset(arena);
         const struct field *f = fields[k % FIELDS];
         double turn = random_unit() * 6.28;
@@ -708,30 +620,31 @@ static void rounded_trusses_keep_their_verdicts(void **state)
             }
         if (is_short)
             continue;
+        struct rational *e = exact_of(&p, false);
         assert_int_equal(linear_solve(l, NULL, budget), LINEAR_SOLVED);
         assert_int_equal(linear_rank(l), e->rank);
         lowered += linear_rank_decided(l) == ZERO_WITHIN_DIGITS;
         for (int c = 0; c < COLUMNS; c++) {
-            bool consistent = exact_consistent(e, c);
+            bool consistent = rational_is_consistent(e, c);
             assert_int_equal(linear_consistent(l, c) != ZERO_NO, consistent);
             for (int j = 0; j < p.n; j++) {
-                int by = exact_fixed_by(e, j);
+                int by = rational_fixed_by(e, j);
                 assert_int_equal(linear_is_fixed(l, j), by >= 0);
                 if (by < 0 || !consistent)
                     continue;
                 struct num x = linear_value(l, j, c);
-                double expected = mpq_get_d(e->a[by][p.n + c]);
+                double expected = mpq_get_d(*rational_at(e, by, p.n + c));
                 assert_int_equal(num_zero(x) != ZERO_NO, expected == 0);
                 assert_near(x.value, expected, x.slack + 1e-13);
                 widest = fmax(widest, x.slack);
                 zeros += num_zero(x) == ZERO_WITHIN_DIGITS;
             }
         }
+        rational_free(e);
     }
     printf("%d ranks lowered, %d zeros within the digits, slack at most %.2g\n", lowered, zeros,
            widest);
     assert_true(lowered > 10 && zeros > 10);
-    exact_free(e);
 }
 
 static void generic_numbers(void **state)

@@ -24,15 +24,10 @@
 #include "oracle/recompute.h"
 #include "oracle/solve.h"
 #include "oracle/structure.h"
+#include "share.h"
 #include "json/json.h"
 
 #define REFUSED_IN_A_HUNDRED 2
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
-}
 
 static struct reading total;
 static uint64_t seed;

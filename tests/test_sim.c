@@ -19,6 +19,7 @@
 #include <math.h>
 
 #include "oracle/solve.h"
+#include "share.h"
 #include "sim/student.h"
 
 #define STUDENTS 4 /* work each exercise, with habits of their own */
@@ -61,12 +62,6 @@ static const struct key_entry *entry_of(const struct key_entry *key, uint32_t co
         if (strcmp(key[i].of, of) == 0)
             return &key[i];
     return NULL;
-}
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
 }
 
 static void mark(const struct exercise *e, const char *request, const struct habits *habits,

@@ -19,6 +19,7 @@
 
 #include "oracle/exercise.h"
 #include "oracle/solve.h"
+#include "share.h"
 
 #define DEGREE (3.14159265358979323846 / 180)
 #define STUDENTS 4 /* work each beam */
@@ -187,12 +188,6 @@ static void mark(struct solved *s, const char *of, double handed, struct tally *
     if (error > entry->allowance * (1 + 1e-9) && t->outside++ < 5)
         printf("# outside: %s is %.6g, handed in %.6g, allowance %.3g\n#   %s\n", of,
                q_value(&s->work, entry->number), handed, entry->allowance, request);
-}
-
-static long environment(const char *name, long otherwise)
-{
-    const char *text = getenv(name);
-    return text && *text ? strtol(text, NULL, 10) : otherwise;
 }
 
 static void test_honest_reactions_are_inside(void **state)

@@ -5,6 +5,7 @@
 #include "solving.h"
 
 #include "big_truss.h"
+#include "endpoints/rows.h"
 
 static void published(void **state)
 {
@@ -447,11 +448,11 @@ static void faulty_support(void **state)
     (void)state;
     struct solved s =
         solve("truss", "{'joints': {'A': [0, 0], 'B': [4, 3]}, 'members': [['A', 'B']], "
-                       "'supports': [{'at': 'A', 'kind': 'roller', 'normal': {'vector': [0, "
-                       "0]}}], 'loads': [{'at': 'B', 'magnitude': -2.5, 'direction': {'axis': "
-                       "'-y'}}]}");
-    assert_string_equal(faults(&s), "negative-magnitude at /loads/0/magnitude, zero-direction at "
-                                    "/supports/0/normal/vector");
+                       "'supports': [{'at': 'A', 'kind': 'roller', 'normal': {'line': [[1, 2], "
+                       "[1, 2.0]]}}], 'loads': [{'at': 'B', 'magnitude': 6, 'direction': "
+                       "{'angle': 53.13}, 'components': [3, 4]}]}");
+    assert_string_equal(faults(&s),
+                        "disagree at /loads/0, zero-direction at /supports/0/normal/line");
     done(&s);
 }
 

@@ -206,7 +206,7 @@ static void direction_of(const struct random_truss *t, int unknown, long d[3], l
 static struct rational *equations_of(const struct random_truss *t)
 {
     int n = unknowns_of(t);
-    struct rational *r = rational_new(t->axes * t->joints, n);
+    struct rational *r = rational_new(t->axes * t->joints, n, 1);
     for (int i = 0; i < n; i++) {
         long d[3], scale;
         int joint[2];
@@ -227,7 +227,7 @@ static struct rational *equations_of(const struct random_truss *t)
 static void find_moving(const struct random_truss *t, bool moves[JOINTS_MAX])
 {
     int n = unknowns_of(t), m = t->axes * t->joints;
-    struct rational *r = rational_new(n, m);
+    struct rational *r = rational_new(n, m, 1);
     for (int i = 0; i < n; i++) {
         long d[3], scale;
         int joint[2];
@@ -259,7 +259,7 @@ static double force_of(const struct random_truss *t, const struct rational *r, i
     mpf_set_si(length, d[0] * d[0] + d[1] * d[1] + d[2] * d[2]);
     mpf_sqrt(length, length);
     mpf_div_ui(length, length, (unsigned long)scale);
-    mpf_set_q(x, *rational_at(r, row, r->columns - 1));
+    mpf_set_q(x, *rational_at(r, row, r->unknowns));
     mpf_mul(x, x, length);
     double value = mpf_get_d(x);
     mpf_clears(length, x, (mpf_ptr)NULL);
@@ -337,7 +337,7 @@ static void supports_are(const struct random_truss *t, const struct rational *r,
 /* Unknowns that depend on each other: joined where a row holds both a pivot and a free one. */
 static void groups_are(const struct random_truss *t, const struct rational *r, struct solved *s)
 {
-    int n = r->columns - 1, group[MEMBERS_MAX + PARTS_MAX * 3];
+    int n = r->unknowns, group[MEMBERS_MAX + PARTS_MAX * 3];
     for (int j = 0; j < n; j++)
         group[j] = j;
     for (int k = 0; k < r->rank; k++)
@@ -404,7 +404,7 @@ static void compare(const struct random_truss *t, int *tally)
     struct rational *r = equations_of(t);
     rational_reduce(r);
     int e = t->axes * t->joints, n = unknowns_of(t);
-    bool is_held = rational_is_consistent(r);
+    bool is_held = rational_is_consistent(r, 0);
     const char *state = r->rank < e ? "mechanism" : r->rank < n ? "indeterminate" : "determinate";
     tally[r->rank < e ? is_held ? 3 : 2 : r->rank < n ? 1 : 0]++;
     struct solved s = solve_json("truss", arena, read_json(arena, text));

@@ -6,6 +6,7 @@
  * TEST_ROUNDS=60. */
 #include "solving.h"
 
+#include "endpoints/rows.h"
 #include "oracle/reader.h"
 #include "random.h"
 #include "statics/truss.h"

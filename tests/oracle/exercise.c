@@ -1,4 +1,5 @@
 #include "oracle/exercise.h"
+#include "text.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -313,22 +314,6 @@ void exercise_draw_any(struct draw *d, struct exercise *e)
 }
 
 /* ---- the request ---- */
-struct text {
-    char *at, *end;
-};
-
-static void put(struct text *t, const char *format, ...) __attribute__((format(printf, 2, 3)));
-static void put(struct text *t, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    int n = vsnprintf(t->at, (size_t)(t->end - t->at), format, arguments);
-    va_end(arguments);
-    if (n < 0 || n >= t->end - t->at)
-        abort();
-    t->at += n;
-}
-
 static void put_list(struct text *t, const double *v, bool space)
 {
     put(t, "[%.10g, %.10g", v[0], v[1]);

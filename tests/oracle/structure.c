@@ -1,39 +1,26 @@
 #include "oracle/structure.h"
 
 #include <math.h>
-#include <stdarg.h>
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
+
+#include "text.h"
 
 enum { JOINTS_MAX = 9 };
 
 struct writer {
     struct draw *d;
     bool space;
-    char *at, *end;
+    struct text text;
     int named; /* supports and unknown forces so far */
 };
-
-static void put(struct writer *t, const char *format, ...) __attribute__((format(printf, 2, 3)));
-static void put(struct writer *t, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    int n = vsnprintf(t->at, (size_t)(t->end - t->at), format, arguments);
-    va_end(arguments);
-    if (n < 0 || n >= t->end - t->at)
-        abort();
-    t->at += n;
-}
 
 static int axes(const struct writer *t) { return t->space ? 3 : 2; }
 
 static void put_list(struct writer *t, const double *v)
 {
     for (int k = 0; k < axes(t); k++)
-        put(t, "%s%.10g", k ? ", " : "[", v[k]);
-    put(t, "]");
+        put(&t->text, "%s%.10g", k ? ", " : "[", v[k]);
+    put(&t->text, "]");
 }
 
 static void put_place(struct writer *t)
@@ -50,14 +37,14 @@ static void put_aim(struct writer *t, const char *key)
     char text[400];
     aim_draw(t->d, t->space, &aim);
     aim_write(&aim, t->space, text, sizeof text);
-    put(t, "\"%s\": %s", key, text);
+    put(&t->text, "\"%s\": %s", key, text);
 }
 
 /* Along an axis as often as not, as in books. */
 static void put_direction(struct writer *t, const char *key)
 {
     if (draw_one_in(t->d, 2))
-        put(t, "\"%s\": {\"axis\": \"%c%c\"}", key, "+-"[draw_int(t->d, 0, 1)],
+        put(&t->text, "\"%s\": {\"axis\": \"%c%c\"}", key, "+-"[draw_int(t->d, 0, 1)],
             "xyz"[draw_int(t->d, 0, axes(t) - 1)]);
     else
         put_aim(t, key);
@@ -66,17 +53,17 @@ static void put_direction(struct writer *t, const char *key)
 /* Left open: the place follows. */
 static void begin_known_force(struct writer *t, char name)
 {
-    put(t, "{\"name\": \"%c\", ", name);
+    put(&t->text, "{\"name\": \"%c\", ", name);
     if (draw_one_in(t->d, 6))
-        put(t, "\"mass\": %.10g", draw_decimal(t->d, 1, 60, 1));
+        put(&t->text, "\"mass\": %.10g", draw_decimal(t->d, 1, 60, 1));
     else if (draw_one_in(t->d, 3)) {
         double v[3];
         for (int k = 0; k < 3; k++)
             v[k] = draw_decimal(t->d, -30, 30, 1);
-        put(t, "\"components\": ");
+        put(&t->text, "\"components\": ");
         put_list(t, v);
     } else {
-        put(t, "\"magnitude\": %.10g, ", draw_decimal(t->d, 4, 40, 1));
+        put(&t->text, "\"magnitude\": %.10g, ", draw_decimal(t->d, 4, 40, 1));
         put_direction(t, "direction");
     }
 }
@@ -84,14 +71,14 @@ static void begin_known_force(struct writer *t, char name)
 static void put_unknown_force(struct writer *t, bool whole)
 {
     static const char *const sense[] = {"", ", \"sense\": \"pulls\"", ", \"sense\": \"pushes\""};
-    put(t, "{\"name\": \"T_%d\", \"magnitude\": \"unknown\", ", ++t->named);
+    put(&t->text, "{\"name\": \"T_%d\", \"magnitude\": \"unknown\", ", ++t->named);
     if (whole) {
-        put(t, "\"direction\": \"unknown\"");
+        put(&t->text, "\"direction\": \"unknown\"");
     } else {
         put_direction(t, "direction");
-        put(t, "%s", sense[draw_int(t->d, 0, 2)]);
+        put(&t->text, "%s", sense[draw_int(t->d, 0, 2)]);
     }
-    put(t, "}");
+    put(&t->text, "}");
 }
 
 /* ---- particles ---- */
@@ -106,26 +93,26 @@ static void put_two_unknowns(struct writer *t)
         break;
     case 1: /* the magnitude of one, the direction of another */
         put_unknown_force(t, false);
-        put(t, ", {\"name\": \"Q\", \"magnitude\": %.10g, \"direction\": \"unknown\"}",
+        put(&t->text, ", {\"name\": \"Q\", \"magnitude\": %.10g, \"direction\": \"unknown\"}",
             draw_decimal(t->d, 20, 60, 1));
         break;
     case 2: /* two directions */
-        put(t,
+        put(&t->text,
             "{\"name\": \"Q\", \"magnitude\": %.10g, \"direction\": \"unknown\"}, {\"name\": "
             "\"S\", \"magnitude\": %.10g, \"direction\": \"unknown\"}",
             draw_decimal(t->d, 20, 60, 1), draw_decimal(t->d, 20, 60, 1));
         break;
     case 3: /* one line over a pulley, and a force along another */
         put_unknown_force(t, false);
-        put(t, ", {\"name\": \"V\", \"magnitude\": {\"same_as\": \"T_%d\", \"times\": %s}, ",
+        put(&t->text, ", {\"name\": \"V\", \"magnitude\": {\"same_as\": \"T_%d\", \"times\": %s}, ",
             t->named, draw_one_in(t->d, 2) ? "2" : "0.5");
         put_direction(t, "direction");
-        put(t, "}, ");
+        put(&t->text, "}, ");
         put_unknown_force(t, false);
         break;
     default: /* two magnitudes */
         put_unknown_force(t, false);
-        put(t, ", ");
+        put(&t->text, ", ");
         put_unknown_force(t, false);
         break;
     }
@@ -133,10 +120,10 @@ static void put_two_unknowns(struct writer *t)
 
 static void put_particle(struct writer *t)
 {
-    put(t, "{\"forces\": [");
+    put(&t->text, "{\"forces\": [");
     for (int i = 0, count = draw_int(t->d, 1, 2); i < count; i++) {
         begin_known_force(t, (char)('F' + i));
-        put(t, "}, ");
+        put(&t->text, "}, ");
     }
     bool is_smallest = !t->space && draw_one_in(t->d, 6);
     if (is_smallest) {
@@ -147,22 +134,22 @@ static void put_particle(struct writer *t)
         put_unknown_force(t, true);
     } else {
         for (int i = 0, count = draw_one_in(t->d, 5) ? draw_int(t->d, 2, 4) : 3; i < count; i++) {
-            put(t, "%s", i ? ", " : "");
+            put(&t->text, "%s", i ? ", " : "");
             put_unknown_force(t, false);
         }
     }
-    put(t, "]");
+    put(&t->text, "]");
     if (is_smallest) {
-        put(t, ", \"required_resultant\": {\"name\": \"R\", \"magnitude\": \"unknown\", ");
+        put(&t->text, ", \"required_resultant\": {\"name\": \"R\", \"magnitude\": \"unknown\", ");
         put_aim(t, "direction");
-        put(t, "}, \"smallest\": \"T_1\"");
+        put(&t->text, "}, \"smallest\": \"T_1\"");
     } else if (draw_one_in(t->d, 5)) {
-        put(t, ", \"required_resultant\": {\"name\": \"R\", \"magnitude\": %.10g, ",
+        put(&t->text, ", \"required_resultant\": {\"name\": \"R\", \"magnitude\": %.10g, ",
             draw_decimal(t->d, 5, 50, 1));
         put_direction(t, "direction");
-        put(t, "}");
+        put(&t->text, "}");
     }
-    put(t, "}");
+    put(&t->text, "}");
 }
 
 /* ---- bodies ---- */
@@ -196,44 +183,44 @@ static int put_support(struct writer *t, int wanted)
     while (k->parts > wanted);
     bool has_axis = k->direction && strcmp(k->direction, "axis") == 0;
     int couples = has_axis ? axes(t) - 1 : 0;
-    put(t, "{\"name\": \"%c\", \"kind\": \"%s\", ", 'A' + t->named++, k->kind);
+    put(&t->text, "{\"name\": \"%c\", \"kind\": \"%s\", ", 'A' + t->named++, k->kind);
     if (k->direction) {
         put_direction(t, k->direction);
-        put(t, ", ");
+        put(&t->text, ", ");
     }
     bool holds_turning = couples > 0 && k->parts + couples <= wanted && draw_one_in(t->d, 2);
     if (holds_turning)
-        put(t, "\"couples\": true, ");
-    put(t, "\"at\": ");
+        put(&t->text, "\"couples\": true, ");
+    put(&t->text, "\"at\": ");
     put_place(t);
-    put(t, "}");
+    put(&t->text, "}");
     return k->parts + (holds_turning ? couples : 0);
 }
 
 static void put_loads(struct writer *t, char name)
 {
-    put(t, "\"forces\": [");
+    put(&t->text, "\"forces\": [");
     for (int i = 0, count = draw_int(t->d, 1, 2); i < count; i++) {
-        put(t, "%s", i ? ", " : "");
+        put(&t->text, "%s", i ? ", " : "");
         begin_known_force(t, (char)(name + i));
-        put(t, ", \"at\": ");
+        put(&t->text, ", \"at\": ");
         put_place(t);
-        put(t, "}");
+        put(&t->text, "}");
     }
-    put(t, "]");
+    put(&t->text, "]");
     if (draw_one_in(t->d, 4)) {
         double m[3];
         for (int k = 0; k < 3; k++)
             m[k] = draw_decimal(t->d, -40, 40, 1);
-        put(t, ", \"couples\": [{\"moment\": ");
+        put(&t->text, ", \"couples\": [{\"moment\": ");
         if (t->space)
             put_list(t, m);
         else
-            put(t, "%.10g", m[2]);
-        put(t, "}]");
+            put(&t->text, "%.10g", m[2]);
+        put(&t->text, "}]");
     }
     if (!t->space && draw_one_in(t->d, 4))
-        put(t,
+        put(&t->text,
             ", \"distributed_loads\": [{\"from\": [%.10g, %.10g], \"to\": [%.10g, %.10g], "
             "\"intensity\": [%.10g, %.10g]}]",
             draw_decimal(t->d, -6, -1, 1), draw_decimal(t->d, -3, 3, 1),
@@ -243,12 +230,12 @@ static void put_loads(struct writer *t, char name)
 
 static void put_supports(struct writer *t, int wanted)
 {
-    put(t, "\"supports\": [");
+    put(&t->text, "\"supports\": [");
     for (int i = 0; wanted > 0; i++) {
-        put(t, "%s", i ? ", " : "");
+        put(&t->text, "%s", i ? ", " : "");
         wanted -= put_support(t, wanted);
     }
-    put(t, "]");
+    put(&t->text, "]");
 }
 
 /* One too few or too many once in eight times. */
@@ -259,35 +246,36 @@ static int wrongly_held(struct writer *t)
 
 static void put_body(struct writer *t)
 {
-    put(t, "{");
+    put(&t->text, "{");
     put_loads(t, 'P');
-    put(t, ", ");
+    put(&t->text, ", ");
     put_supports(t, (t->space ? 6 : 3) + wrongly_held(t));
-    put(t, "}");
+    put(&t->text, "}");
 }
 
 static void put_joined_bodies(struct writer *t)
 {
     int bodies = t->space ? 2 : draw_int(t->d, 2, 3);
     int each = t->space ? 6 : 3, wanted = each * bodies - axes(t) * (bodies - 1) + wrongly_held(t);
-    put(t, "{\"bodies\": {");
+    put(&t->text, "{\"bodies\": {");
     for (int i = 0; i < bodies; i++) {
         int share = i == bodies - 1 ? wanted : draw_int(t->d, 0, wanted < each ? wanted : each);
-        put(t, "%s\"b%d\": {", i ? ", " : "", i + 1);
+        put(&t->text, "%s\"b%d\": {", i ? ", " : "", i + 1);
         put_loads(t, (char)('P' + 2 * i));
-        put(t, ", ");
+        put(&t->text, ", ");
         put_supports(t, share);
-        put(t, "}");
+        put(&t->text, "}");
         wanted -= share;
     }
-    put(t, "}, \"pins\": [");
+    put(&t->text, "}, \"pins\": [");
     for (int i = 1; i < bodies; i++) {
-        put(t, "%s{\"name\": \"%c\", \"joins\": [\"b%d\", \"b%d\"], \"at\": ", i > 1 ? ", " : "",
+        put(&t->text,
+            "%s{\"name\": \"%c\", \"joins\": [\"b%d\", \"b%d\"], \"at\": ", i > 1 ? ", " : "",
             'J' + i, i, i + 1);
         put_place(t);
-        put(t, "}");
+        put(&t->text, "}");
     }
-    put(t, "]}");
+    put(&t->text, "]}");
 }
 
 /* ---- trusses ---- */
@@ -348,70 +336,70 @@ static void put_truss(struct writer *t)
         j.members--;
     else if (draw_one_in(t->d, 8) && !are_joined(&j, 0, j.count - 1))
         join(&j, 0, j.count - 1);
-    put(t, "{\"joints\": {");
+    put(&t->text, "{\"joints\": {");
     for (int i = 0; i < j.count; i++) {
-        put(t, "%s\"%c\": ", i ? ", " : "", joint_name(&j, i));
+        put(&t->text, "%s\"%c\": ", i ? ", " : "", joint_name(&j, i));
         put_list(t, j.x[i]);
     }
-    put(t, "}, \"members\": [");
+    put(&t->text, "}, \"members\": [");
     for (int i = 0; i < j.members; i++)
-        put(t, "%s[\"%c\", \"%c\"]", i ? ", " : "", joint_name(&j, j.member[i][0]),
+        put(&t->text, "%s[\"%c\", \"%c\"]", i ? ", " : "", joint_name(&j, j.member[i][0]),
             joint_name(&j, j.member[i][1]));
-    put(t, "], \"supports\": [");
-    put(t, "{\"at\": \"%c\", \"kind\": \"%s\"}, ", joint_name(&j, 0),
+    put(&t->text, "], \"supports\": [");
+    put(&t->text, "{\"at\": \"%c\", \"kind\": \"%s\"}, ", joint_name(&j, 0),
         t->space ? "ball_and_socket" : "pin");
     if (t->space) {
-        put(t,
+        put(&t->text,
             "{\"at\": \"%c\", \"kind\": \"roller\"}, {\"at\": \"%c\", \"name\": \"L\", \"kind\": "
             "\"link\", ",
             joint_name(&j, 1), joint_name(&j, 1));
         put_direction(t, "direction");
-        put(t, "}, ");
+        put(&t->text, "}, ");
     }
-    put(t, "{\"at\": \"%c\", \"kind\": \"roller\"", joint_name(&j, 2));
+    put(&t->text, "{\"at\": \"%c\", \"kind\": \"roller\"", joint_name(&j, 2));
     if (draw_one_in(t->d, 3)) {
-        put(t, ", ");
+        put(&t->text, ", ");
         put_direction(t, "normal");
     }
-    put(t, "}], \"loads\": [");
+    put(&t->text, "}], \"loads\": [");
     for (int i = 0, count = draw_int(t->d, 1, 3); i < count; i++) {
-        put(t, "%s", i ? ", " : "");
+        put(&t->text, "%s", i ? ", " : "");
         begin_known_force(t, (char)('P' + i));
-        put(t, ", \"at\": \"%c\"}", joint_name(&j, draw_int(t->d, 0, j.count - 1)));
+        put(&t->text, ", \"at\": \"%c\"}", joint_name(&j, draw_int(t->d, 0, j.count - 1)));
     }
-    put(t, "]");
+    put(&t->text, "]");
     if (draw_one_in(t->d, 4)) {
         int side = draw_int(t->d, 1, j.count - 1), cut = 0;
-        put(t, ", \"section\": {\"cut\": [");
+        put(&t->text, ", \"section\": {\"cut\": [");
         for (int i = 0; i < j.members; i++)
             if (j.member[i][0] < side && j.member[i][1] >= side)
-                put(t, "%s\"%c%c\"", cut++ ? ", " : "", joint_name(&j, j.member[i][0]),
+                put(&t->text, "%s\"%c%c\"", cut++ ? ", " : "", joint_name(&j, j.member[i][0]),
                     joint_name(&j, j.member[i][1]));
-        put(t, "]}");
+        put(&t->text, "]}");
     }
-    put(t, "}");
+    put(&t->text, "}");
 }
 
 static void put_joint(struct writer *t)
 {
     int unknown = draw_one_in(t->d, 6) ? draw_int(t->d, 1, 4) : axes(t);
     int known = draw_int(t->d, 0, 2);
-    put(t, "{\"joint\": \"J\", \"members\": [");
+    put(&t->text, "{\"joint\": \"J\", \"members\": [");
     for (int i = 0; i < unknown + known; i++) {
-        put(t, "%s{\"name\": \"J%c\", ", i ? ", " : "", 'A' + i);
+        put(&t->text, "%s{\"name\": \"J%c\", ", i ? ", " : "", 'A' + i);
         put_direction(t, "direction");
         if (i >= unknown)
-            put(t, ", \"force\": %.10g", draw_decimal(t->d, -40, 40, 1));
-        put(t, "}");
+            put(&t->text, ", \"force\": %.10g", draw_decimal(t->d, -40, 40, 1));
+        put(&t->text, "}");
     }
-    put(t, "], \"forces\": [");
+    put(&t->text, "], \"forces\": [");
     begin_known_force(t, 'P');
-    put(t, "}]}");
+    put(&t->text, "}]}");
 }
 
 const char *structure_draw(struct draw *d, char *text, size_t capacity)
 {
-    struct writer t = {d, draw_one_in(d, 3), text, text + capacity, 0};
+    struct writer t = {d, draw_one_in(d, 3), {text, text + capacity}, 0};
     switch (draw_int(d, 0, 6)) {
     case 0:
     case 1:
