@@ -518,8 +518,8 @@ static void test_hostile_answers(void **state)
         "{'resultant': {'magnitude': '1/0'}}",
         "{'resultant': {'magnitude': ' '}}",
         "{'resultant': {'magnitude': ''}}",
-        "{'resultant': {'magnitude': 'fourteen point six, since the two parts are square to each "
-        "other and add up like the sides of a triangle'}}",
+        ("{'resultant': {'magnitude': 'fourteen point six, since the two parts are square to each "
+         "other and add up like the sides of a triangle'}}"),
         "{'resultant': {'magnitude': 1e308}}",
         "{'resultant': {'magnitude': {'value': 1e308, 'unit': 'MN'}}}",
         "{'resultant': {'magnitude': {'value': 14.6, 'unit': 'm'}}}",

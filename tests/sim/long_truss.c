@@ -320,7 +320,7 @@ void long_truss_work(const struct long_truss *t, const struct long_truss_habits 
 {
     double reaction[2], span = t->place[t->panels][0];
     for (int m = 0; m < LONG_MEMBERS_MAX; m++)
-        ret_force[m] = NAN;
+        ret_force[m] = (double)NAN;
     find_reactions(t, h, reaction);
     switch (h->method) {
     case FROM_BOTH_ENDS:
