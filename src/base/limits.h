@@ -27,8 +27,10 @@
 #define LIMIT_NUMBER_DIGITS 30
 /* Power of ten; a double ends at 308. */
 #define LIMIT_NUMBER_EXPONENT 400
-/* Characters of a number as a student types it, its unit included. */
+/* Characters of a number's factor as a student types it. */
 #define LIMIT_NUMBER_TEXT_LENGTH 64
+/* Characters that a student types where a number belongs; what is no number is marked wrong. */
+#define LIMIT_TYPED_LENGTH 1000
 /* Characters; "slug*ft/s^2" is long already. */
 #define LIMIT_UNIT_LENGTH 16
 

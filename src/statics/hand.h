@@ -76,8 +76,8 @@ static inline int hand_bits(uint64_t set) { return __builtin_popcountll(set); }
 void strut_find_all(struct hand *h);
 /* Is this unknown of the assembly at the end of a strut? */
 bool strut_has_end(const struct hand *h, int unknown);
-/* The factor of a strut's force in an equation, each end by its components: exactly, over the length
- * of `line`; and on the tape. */
+/* The factor of a strut's force in an equation, each end by its components: exactly, over the
+ * length of `line`; and on the tape. */
 struct num strut_factor(const struct hand *h, const struct equation *e, const struct strut *s);
 struct signed_q strut_coefficient(const struct hand *h, const struct equation *e,
                                   const struct strut *s);

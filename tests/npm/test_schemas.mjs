@@ -76,7 +76,7 @@ for (const [, name, value] of readText('src/base/limits.h').matchAll(/#define LI
 const limited = [
     ['NAME_LENGTH', 'common.json#/$defs/name', 'maxLength'],
     ['NAME_LENGTH', 'common.json#/$defs/point_name', 'maxLength'],
-    ['NUMBER_TEXT_LENGTH', 'check.request.json#/$defs/typed_number', 'maxLength'],
+    ['TYPED_LENGTH', 'check.request.json#/$defs/typed_number', 'maxLength'],
     ['POINTS', 'common.json#/$defs/points', 'maxProperties'],
     ['FORCES', 'common.json#/$defs/forces', 'maxItems'],
     ['FORCES', 'equilibrium.request.json#/$defs/forces', 'maxItems'],
