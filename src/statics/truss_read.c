@@ -206,6 +206,8 @@ bool truss_read(struct truss *t, struct work *w, const struct truss_input *input
     if (w->failed || board_has_faults(&t->board))
         return false;
     list_unknowns(t);
+    if (w->failed)
+        return false;
     list_by_joint(t);
     return !w->failed;
 }
