@@ -4,10 +4,11 @@ import {spawn} from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
-import {ask, connect, finish, get, limit, ok, post, problem, root, same, sleep, start} from '../wire/lib.mjs';
+import {ask, connect, finish, get, limit, need, ok, post, problem, root, same, sleep, start} from '../wire/lib.mjs';
 import {free_port, start_load} from './load.mjs';
 
 limit(240);
+need('haproxy', 'nginx');
 process.chdir(root);
 const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'tiptail-balancers-'));
 process.on('exit', () => fs.rmSync(folder, {recursive: true, force: true}));

@@ -12,6 +12,9 @@ skip() {
     exit
 }
 [ "$(id -u)" = 0 ] || skip "needs root"
+for command in podman runc mmdebstrap; do
+    command -v $command >/dev/null || skip "there is no $command: make setup-long"
+done
 cache=${TIPTAIL_IMAGE_CACHE:-${HOME:-/root}/.cache/tiptail-image}
 base=docker.io/library/debian:bookworm-slim
 work=build/image-test

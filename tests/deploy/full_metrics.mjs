@@ -3,9 +3,10 @@ import {spawnSync} from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
-import {ask, connect, finish, get, limit, ok, post, problem, root, start, stop_clean} from '../wire/lib.mjs';
+import {ask, connect, finish, get, limit, need, ok, post, problem, root, start, stop_clean} from '../wire/lib.mjs';
 
 limit(60);
+need('promtool');
 process.chdir(root);
 const server = start({threads: 2, request_timeout: 1, log_level: 'none'}, {program: 'build/tiptail'});
 await server.ready;

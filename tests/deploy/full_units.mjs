@@ -4,10 +4,11 @@ import {execFile, spawn, spawnSync} from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
-import {ask, finish, get, limit, ok, post, problem, root, same, sleep} from '../wire/lib.mjs';
+import {ask, finish, get, limit, need, ok, post, problem, root, same, sleep} from '../wire/lib.mjs';
 import {free_port, start_load} from './load.mjs';
 
 limit(120);
+need('systemd-analyze', 'unshare', 'nsenter', 'setpriv');
 process.chdir(root);
 const run = (command, ...args) => {
   const got = spawnSync(command, args, {encoding: 'utf8'});

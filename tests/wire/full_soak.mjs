@@ -6,7 +6,7 @@ import path from 'node:path';
 import {ask, connect, finish, get, limit, ok, post, root, same, sleep, start} from './lib.mjs';
 
 const seconds = Number(process.env.SOAK_SECONDS || 45);
-limit(seconds + 60);
+limit(seconds + 150);
 let state = Number(process.env.SEED ?? Date.now() % 1e6) >>> 0;
 console.log(`# SEED=${state}, ${seconds} s`);
 // mulberry32
@@ -27,7 +27,7 @@ const examples = fs.readdirSync(folder).filter(name => name.endsWith('.request.j
 const raw = fs.readdirSync(path.join(root, 'tests/wire/raw')).map(name => fs.readFileSync(path.join(root, 'tests/wire/raw', name), 'utf8').split('\n').slice(2)
   .map(line => line.replace(/^@(\d+) (.*)$/, (_, n, text) => text.repeat(Math.min(n, 2000))).replace(/\\(x([0-9a-f]{2})|[rnt0])/g, (_, one, hex) => hex ? String.fromCharCode(parseInt(hex, 16)) : {r: '\r', n: '\n', t: '\t', 0: '\0'}[one])).join(''));
 
-const server = start({threads: 2, connections: 96, request_timeout: 2, idle_timeout: 2, answer_timeout: 3, log_level: 'error'}, {env: {ASAN_OPTIONS: 'quarantine_size_mb=4'}});
+const server = start({threads: 2, connections: 96, request_timeout: 60, idle_timeout: 2, answer_timeout: 3, log_level: 'error'}, {env: {ASAN_OPTIONS: 'quarantine_size_mb=4'}});
 await server.ready;
 const over = () => Date.now() - begun > seconds * 1000;
 const begun = Date.now();
@@ -40,7 +40,7 @@ const accepts = ['application/json', 'text/plain', 'text/x-latex'];
 async function good() {
   while (!over()) {
     const turn = done.good++, e = examples[turn % examples.length], accept = accepts[Math.floor(turn / examples.length) % accepts.length];
-    const answer = await ask(server, post(e.target, e.body, `Accept: ${accept}\r\n`), {ms: 8000});
+    const answer = await ask(server, post(e.target, e.body, `Accept: ${accept}\r\n`), {ms: 60000});
     count(answer);
     const key = accept + e.body, body = answer?.body.replace(/"instance": "[^"]*"/, '');
     if (!answer || answer.status >= 500) unserved++;
@@ -56,7 +56,7 @@ async function bad() {
     for (let n = 1 + below(4); n > 0; n--) bytes[below(bytes.length)] = one_of([0x22, 0x2c, 0x30, 0x39, 0x2d, 0x5b, 0x7d, 0xff, 0x65, below(256)]);
     const body = bytes.toString('latin1').slice(0, random() < 0.1 ? below(bytes.length) : undefined);
     const head = `POST ${one_of(examples).target} HTTP/1.1\r\nHost: t\r\nContent-Type: application/json\r\nContent-Length: ${body.length}\r\n\r\n`;
-    count(await ask(server, Buffer.from(head + body, 'latin1'), {ms: 8000}));
+    count(await ask(server, Buffer.from(head + body, 'latin1'), {ms: 60000}));
     done.bad++;
   }
 }
@@ -64,7 +64,7 @@ const hostile_ways = [
   async link => { link.send(Buffer.from(one_of(raw), 'latin1')); await link.answer({ms: 300}); },
   async link => { link.send(post('/v1/resultant', 'x'.repeat(60000)).slice(0, below(60000))); await sleep(below(50)); link.socket.resetAndDestroy?.(); }, // an upload broken off
   async link => { link.send('POST /v1/truss HTTP/1.1\r\nHost: t\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n'); for (let i = 0; i < 30 && !link.is_ended; i++) { link.send(`${(40000).toString(16)}\r\n${' '.repeat(40000)}\r\n`); await sleep(1); } await link.answer({ms: 300}); },
-  async link => { for (const c of 'GET /v1 HTTP/1.1\r\nHost: t\r\nX-Slow: ') { if (link.is_ended) break; link.send(c); await sleep(80); } },
+  async link => { for (const c of 'GET /v1 HTTP/1.1\r\nHost: t\r\nX-Slow: ') { if (link.is_ended) break; link.send(c); await sleep(250); } },
   async link => { link.socket.pause(); link.send(get('/v1/openapi.json').repeat(60)); await sleep(500); }, // reads nothing
   async link => { link.send(one_of(examples.map(e => post(e.target, e.body))).repeat(20)); await link.answer({ms: 2000}); }, // leaves most answers
   async link => { link.send(Buffer.from(Array.from({length: 200}, () => below(256)))); await link.answer({ms: 200}); },

@@ -1,5 +1,5 @@
 // lib.mjs: start and stop a server, speak raw HTTP to it, report as TAP.
-import {spawn} from 'node:child_process';
+import {spawn, spawnSync} from 'node:child_process';
 import net from 'node:net';
 import path from 'node:path';
 
@@ -21,6 +21,14 @@ export function finish() {
   console.log(`1..${count}`);
   for (const one of running) one.child.kill('SIGKILL');
   process.exit(failed ? 1 : 0);
+}
+// Where a command is not there, nothing can be said: not passed, not failed.
+export function need(...commands) {
+  for (const command of commands)
+    if (spawnSync('sh', ['-c', `command -v ${command}`]).status !== 0) {
+      console.log(`ok ${++count} - all of it # SKIP there is no ${command}: make setup-long`);
+      finish();
+    }
 }
 // A test that hangs is a test that failed, whatever it waits for.
 export function limit(seconds) {
