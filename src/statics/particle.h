@@ -1,5 +1,5 @@
 /* particle.h: a particle in equilibrium while it is worked, for
- * particle*.c, two_unknowns.c and triangle.c. */
+ * particle*.c, two_unknowns.c, two_directions.c, smallest.c and triangle.c. */
 #ifndef STATICS_PARTICLE_H
 #define STATICS_PARTICLE_H
 
@@ -61,6 +61,8 @@ q particle_part_along(struct work *w, const struct aim *aim, qv v);
 /* Plane: cases in which a direction is unknown, or a force shall be as small as it can be. Sets the
  * answer. */
 void particle_two_unknowns(struct particle *p);
+void particle_two_directions(struct particle *p, const struct particle_force *A,
+                             const struct particle_force *B);
 void particle_smallest(struct particle *p);
 
 /* ---- linear equations ---- */
