@@ -50,14 +50,21 @@ static int help(void)
 }
 
 /* Room for the connections that the settings allow. */
-static bool raise_descriptors(unsigned connections)
+static bool raise_descriptors(unsigned connections, char *message, size_t size)
 {
     struct rlimit limit;
     if (getrlimit(RLIMIT_NOFILE, &limit))
         return true;
     limit.rlim_cur = limit.rlim_max;
     setrlimit(RLIMIT_NOFILE, &limit);
-    return limit.rlim_cur >= (rlim_t)connections + DESCRIPTORS_BESIDE;
+    unsigned needed = connections + DESCRIPTORS_BESIDE;
+    if (limit.rlim_cur >= needed)
+        return true;
+    snprintf(message, size,
+             "connections is %u, which takes %u open files, and this process may have %llu "
+             "(ulimit -n)",
+             connections, needed, (unsigned long long)limit.rlim_cur);
+    return false;
 }
 
 static void block_signals(sigset_t *set)
@@ -130,8 +137,8 @@ int main(int argc, char **argv)
     case SETTINGS_SERVE:
         break;
     }
-    if (!raise_descriptors(settings.connections))
-        return fail(2, "connections is more than this process may open files (ulimit -n)");
+    if (!raise_descriptors(settings.connections, message, sizeof message))
+        return fail(2, message);
     block_signals(&signals);
     arena_keep_pages();
     struct arena *arena = arena_new(SERVICE_BYTES);

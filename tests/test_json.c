@@ -383,7 +383,9 @@ static void limits_are_kept(void **state)
     assert_int_equal(root->count, 199999);
     memcpy(wide + n - 1, ",7]", 3);
     assert_int_equal(read_bytes(wide, n + 2), PROBLEM_TOO_LARGE);
-    assert_string_equal(problem.detail, "more than 200000 JSON values");
+    assert_string_equal(
+        problem.detail,
+        "The body has more than 200000 JSON values (the service's setting values-limit).");
 
     struct arena *small = arena_new(3000);
     problem_init(&problem, small);

@@ -370,6 +370,12 @@ static bool is_any_wrong(const struct sheet *sheet)
     return false;
 }
 
+/* A class takes as much as its answers one by one, and one request only so much. */
+static bool is_too_much(const struct check *c)
+{
+    return c->answers > 1 && c->w->replayed > LIMIT_REPLAYED_NUMBERS;
+}
+
 /* The wrong answers of all, once for each solution of the key. */
 static bool diagnose_all(struct check *c)
 {
@@ -390,7 +396,7 @@ static bool diagnose_all(struct check *c)
         if (!c->solution[s].diagnoser)
             return false;
     }
-    for (int i = 0; i < c->answers; i++) {
+    for (int i = 0; i < c->answers && !is_too_much(c); i++) {
         bool is_unnamed = false;
         for (int k = 0; k < c->marked[i].sheets; k++) {
             struct sheet *sheet = &c->marked[i].sheet[k];
@@ -591,7 +597,8 @@ static bool mark_all(struct check *c)
     c->marked = arena_alloc(c->w->arena, (size_t)c->answers * sizeof *c->marked);
     if (!c->marked)
         return false;
-    for (int i = 0; i < c->answers && c->judged <= LIMIT_JUDGED_ITEMS; i++, given = given->next)
+    for (int i = 0; i < c->answers && c->judged <= LIMIT_JUDGED_ITEMS && !is_too_much(c);
+         i++, given = given->next)
         if (!mark(c, given, &c->marked[i]))
             return false;
     return true;
@@ -710,7 +717,12 @@ enum problem_code run_check(struct work *w, const struct json *request, struct p
                            LIMIT_JUDGED_ITEMS);
     if (reterr->faults_found > 0)
         return PROBLEM_INVALID_REQUEST;
-    if (!diagnose_all(c))
+    if (!is_too_much(c) && !diagnose_all(c))
         return no_memory(c);
+    if (is_too_much(c))
+        return problem_set(reterr, PROBLEM_WORK_LIMIT,
+                           "To find out what went wrong in these %d answers takes more work than "
+                           "one request may: send fewer of them at a time.",
+                           c->answers);
     return write_result(c);
 }

@@ -359,7 +359,8 @@ static bool scan_value(struct scanner *s)
     if (s->at == s->end)
         return refuse_expecting(s, "a value expected", true);
     if (++s->out->value_count > s->out->limits->values) {
-        problem_set(s->reterr, PROBLEM_TOO_LARGE, "more than %u JSON values",
+        problem_set(s->reterr, PROBLEM_TOO_LARGE,
+                    "The body has more than %u JSON values (the service's setting values-limit).",
                     s->out->limits->values);
         return false;
     }

@@ -25,7 +25,8 @@
 #define NEAR_OF_SCALE 0.1
 #define NEAR_ANGLE (10.0 * DEGREE)
 #define EARLY_OF_SCALE 0.05 /* rounding too early strays about that far */
-/* Nodes times chances: a large truss is marked, and its mistakes are not named. */
+/* Nodes times chances: a large truss is marked, and its mistakes are not named. Nodes times pairs
+ * of one answer: no pair is named. */
 #define REPLAY_BUDGET 20000000u
 
 /* Where an item's numbers stand in an outcome; −1: it is in none. A direction has three. */
@@ -606,12 +607,15 @@ static bool name_two(const struct handed *h, struct diagnosis *ret)
     uint32_t best[2] = {0, 0};
     double least = HUGE_VAL, second = HUGE_VAL;
     double *kept = arena_alloc(d->items->w->arena, ((size_t)d->slots + 1) * sizeof *kept);
+    uint64_t before = d->items->w->replayed;
     if (!kept)
         return false;
     for (uint32_t i = 0; i < d->count; i++) {
         for (uint32_t j = i + 1; j < d->count && may_be_of_pair(&p, i); j++) {
             if (!may_be_of_pair(&p, j) || !may_fit(&p, i, j))
                 continue;
+            if (d->items->w->replayed - before > REPLAY_BUDGET)
+                return false;
             outcome_of(d, retrace(d->retrace, &d->chance[i], &d->chance[j]), outcome);
             double m = misfit(&p.h, outcome, margin_of(d, i) * margin_of(d, j));
             if (!isfinite(m))

@@ -16,7 +16,7 @@
  * long in this turn. Every other goes to the pool, so that whoever else is on the loop, probes
  * among them, is answered meanwhile. */
 #define SHORT_BODY_BYTES ((size_t)2 << 10) /* a large fraction of a second at the very most */
-#define TURN_NANOSECONDS (SECOND / 100)
+#define TURN_NANOSECONDS (SECOND / 50)
 #define ARENA_KEPT_BYTES ((size_t)1 << 20) /* arena that may wait for a slow reader */
 
 /* ---- memory ---- */

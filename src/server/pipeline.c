@@ -97,7 +97,7 @@ static void respond_without_memory(struct response *r)
     static const char body[] =
         "{\"type\": \"/problems/overloaded\", \"title\": \"The service is full, out of memory for "
         "this request, or shutting down\", \"status\": 503, \"detail\": \"This request needs more "
-        "memory than it may take.\"}\n";
+        "memory than one may take (the service's setting memory-limit).\"}\n";
     respond(r, 503, MEDIA_PROBLEM, body, sizeof body - 1);
     r->code = PROBLEM_OVERLOADED;
     response_header(r, "Retry-After", "1");

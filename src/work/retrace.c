@@ -10,7 +10,7 @@ struct was {
 };
 
 struct retrace {
-    const struct work *w;
+    struct work *w;
     bool *is_live;             /* nodes that what is wanted, or edited, is worked from */
     uint32_t *first_use, *use; /* the nodes made of node i: use[first_use[i]] to first_use[i + 1] */
     double *value;             /* of all nodes */
@@ -69,7 +69,7 @@ static void list_uses(struct retrace *r, uint32_t *at, bool is_counted)
     }
 }
 
-struct retrace *retrace_new(const struct work *w, bool *is_wanted)
+struct retrace *retrace_new(struct work *w, bool *is_wanted)
 {
     struct arena *arena = w->arena;
     struct retrace *r = arena_alloc(arena, sizeof *r);
@@ -185,8 +185,10 @@ const double *retrace(struct retrace *r, const struct slip_chance *a, const stru
         for (int k = 0; k < 2; k++)
             if (chance[k])
                 next[k] = make_edits(r, chance[k], next[k], i);
-        if (i >= end)
+        if (i >= end) {
+            r->w->replayed += r->changed;
             return r->value;
+        }
         uint64_t bit = (uint64_t)1 << (i % 64);
         if (!(r->is_due[i / 64] & bit))
             continue; /* an edit brought us here */

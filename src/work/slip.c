@@ -182,7 +182,7 @@ static uint32_t make_edits(const struct work *w, const struct slip_chance *c, ui
     return next;
 }
 
-void slip_replay(const struct work *w, const struct replay *r, double *v)
+void slip_replay(struct work *w, const struct replay *r, double *v)
 {
     bool rounds = r->figures > 0 || r->angle_step > 0.0;
     uint32_t first = rounds ? 1 : w->node_count, h = 0, o = 0, next[2] = {0, 0};
@@ -191,6 +191,7 @@ void slip_replay(const struct work *w, const struct replay *r, double *v)
             first = r->chance[k]->from;
     if (r->own_count && r->own[0].node < first)
         first = r->own[0].node;
+    w->replayed += w->node_count;
     /* What is made with a change may stand before it: the numbers changed are read from there. */
     for (uint32_t i = 0; i < first; i++)
         v[i] = w->node[i].num.value;

@@ -102,8 +102,9 @@ struct replay {
 };
 
 /* The values of all nodes with the changes made, w->node_count of them into ret_value; what cannot
- * be worked is NaN or infinite. Nodes before the first change keep their values. */
-void slip_replay(const struct work *w, const struct replay *r, double *ret_value);
+ * be worked is NaN or infinite. Nodes before the first change keep their values. Counts what was
+ * worked in w->replayed. */
+void slip_replay(struct work *w, const struct replay *r, double *ret_value);
 
 /* One node worked again from the values of the others; its heading, or NULL. */
 double slip_value(const struct work *w, uint32_t node, const struct slip_heading *heading,
@@ -113,7 +114,7 @@ double slip_value(const struct work *w, uint32_t node, const struct slip_heading
  * memory. */
 struct retrace;
 /* `is_wanted` (a flag for each node, which is kept): the numbers that will be asked for. */
-struct retrace *retrace_new(const struct work *w, bool *is_wanted);
+struct retrace *retrace_new(struct work *w, bool *is_wanted);
 /* The values of the nodes that were wanted with one or two slips made; they stay until the next
  * call. */
 const double *retrace(struct retrace *r, const struct slip_chance *a, const struct slip_chance *b);

@@ -147,6 +147,7 @@ struct work {
     bool wants_key;     /* allowances will be asked for: work out the alternatives as well */
     bool wants_working; /* steps will be rendered (the numbers do not depend on it) */
     bool numbers_only;  /* the problem is too large to be shown: steps are not kept */
+    uint64_t replayed;  /* numbers, by all replays of slips */
     bool keeps_slips; /* answers will be checked: wrong lines are declared beside the right ones */
     bool
         key_is_later; /* with wants_key: work_close makes no key, single allowances are asked for */
