@@ -303,7 +303,7 @@ static void work(struct job *job)
     struct connection *c =
         (struct connection *)(void *)((char *)job - offsetof(struct connection, job));
     struct http *http = c->worker->http;
-    if (atomic_load(&http->cutting))
+    if (atomic_load(&c->worker->is_cutting))
         refuse(c, PROBLEM_OVERLOADED, "The service is shutting down.");
     else if (worker_clock() - c->since > (uint64_t)http->settings->request_seconds * SECOND)
         refuse(c, PROBLEM_OVERLOADED, "Too many long computations came before this one.");

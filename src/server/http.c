@@ -92,7 +92,7 @@ static void drain(struct worker *w)
     }
     for (const struct connection *c = w->oldest; c; c = c->next)
         w->has_cut_off = w->has_cut_off || (c->phase != PHASE_IDLE && !c->is_ended);
-    atomic_store(&http->cutting, true);
+    atomic_store(&w->is_cutting, true);
     while (w->working) /* the library cannot end while the pool has one of its connections */
         turn(w);
 }

@@ -73,6 +73,7 @@ struct worker {
     struct metrics_shard *metrics;
     struct MHD_Response *no_memory; /* made beforehand */
     bool has_cut_off;
+    atomic_bool is_cutting; /* what waits for the pool is refused */
     struct log log;
 };
 
@@ -86,7 +87,7 @@ struct http {
     struct pool *pool;
     pid_t process;
     int done;
-    atomic_bool finishing, cutting; /* cutting: what waits for the pool is refused */
+    atomic_bool finishing;
     atomic_uint running;
 };
 

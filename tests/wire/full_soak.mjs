@@ -27,7 +27,7 @@ const examples = fs.readdirSync(folder).filter(name => name.endsWith('.request.j
 const raw = fs.readdirSync(path.join(root, 'tests/wire/raw')).map(name => fs.readFileSync(path.join(root, 'tests/wire/raw', name), 'utf8').split('\n').slice(2)
   .map(line => line.replace(/^@(\d+) (.*)$/, (_, n, text) => text.repeat(Math.min(n, 2000))).replace(/\\(x([0-9a-f]{2})|[rnt0])/g, (_, one, hex) => hex ? String.fromCharCode(parseInt(hex, 16)) : {r: '\r', n: '\n', t: '\t', 0: '\0'}[one])).join(''));
 
-const server = start({threads: 2, connections: 96, request_timeout: 60, idle_timeout: 2, answer_timeout: 3, log_level: 'error'}, {env: {ASAN_OPTIONS: 'quarantine_size_mb=4'}});
+const server = start({threads: 2, connections: 160, request_timeout: 60, idle_timeout: 2, answer_timeout: 3, log_level: 'error'}, {env: {ASAN_OPTIONS: 'quarantine_size_mb=4'}});
 await server.ready;
 const over = () => Date.now() - begun > seconds * 1000;
 const begun = Date.now();
