@@ -224,22 +224,20 @@ static void allowance_by_hand(void **state)
     q c = q_cos(w, t);
     q x = q_name(w, q_mul(w, F, c), symbol_axis(symbol_plain("F"), 'x'));
     bool sensitive;
-    /* cos 248.2° = −0.371: half a unit 0.0005 · 217.5, and x = −80.8: 0.05; the floor is 0.5 % of
-     * 217.5 */
-    assert_near(allowance_of(w, x, &sensitive),
-                0.0005 * 217.5 * 1.0 + 0.05 > 0.005 * 217.5 ? 0.0005 * 217.5 + 0.05 : 0.005 * 217.5,
-                1e-12);
+    /* the roundings of cosine and component are less than the floor, 0.5 % of 217.5 */
+    assert_near(allowance_of(w, x, &sensitive), 0.005 * 217.5, 1e-12);
     assert_false(sensitive);
     q y = typed(w, "-79.5", force);
     q left = q_name(w, q_sub(w, x, y), symbol_plain("D"));
     assert_near(q_value(w, left), 217.5 * cos(248.2 * TEST_PI / 180) + 79.5, 1e-12);
-    double hand = 0.0005 * 217.5 + 0.05 + 0.005; /* cosine, component, difference of −1.27 */
-    double floor = 0.005 * 217.5;
-    assert_near(allowance_of(w, left, NULL), fmax(hand, floor), 1e-12);
+    assert_near(allowance_of(w, left, NULL), 0.005 * 217.5, 1e-12);
     /* an angle is never known better than 0.1° */
     q s = q_name(w, q_atan(w, q_div(w, q_abs(w, x), typed(w, "200", force))), symbol_plain("θ"));
     double ratio_value = fabs(q_value(w, x)) / 200;
-    double by = (0.0005 * 217.5 + 0.05) / 200 + 0.0005;
+    /* cos 248.2° = −0.37137 is written −0.371, never −0.372; −80.75 is a tie that may go either way
+     */
+    double off = -0.371 - q_value(w, c);
+    double by = (off * 217.5 + 0.05) / 200 + 0.0005;
     double turned = by / (1 + ratio_value * ratio_value);
     assert_near(allowance_of(w, s, NULL), turned / (1 - turned) * 180 / TEST_PI + 0.05, 1e-9);
     end(&b);

@@ -81,13 +81,45 @@ qv moment_of(struct board *b, const struct centre *c, const struct load *load)
     return m;
 }
 
+/* Does it pull along its aim, by its magnitude? */
+static bool is_along_aim(struct work *w, const struct load *load)
+{
+    return load->is_aimed && !q_is_none(load->magnitude) && q_sign(w, load->magnitude) > 0;
+}
+
+/* The angle of a force: as typed, by its slope, or by its components. */
+static q angle_of(struct work *w, const struct load *load)
+{
+    const struct aim *aim = &load->aim;
+    bool is_along = is_along_aim(w, load);
+    q typed = is_along ? aim_angle(w, aim) : (q){0};
+    if (!q_is_none(typed))
+        return typed;
+    bool is_over =
+        is_along && !qv_is_none(aim->vector) && aim->part[0].sign >= 0 && aim->part[1].sign >= 0;
+    return polar_plain_angle(w, is_over ? aim->vector : load->vector);
+}
+
 q moment_by_arm(struct board *b, const struct centre *c, const struct load *load)
 {
     struct work *w = b->w;
     qv r = qv_sub(w, load->place, c->place);
     if (qv_is_zero(w, r) || qv_is_zero(w, load->vector))
         return q_integer(w, 0, moment_dimension);
-    q turn = q_sub(w, polar_plain_angle(w, load->vector), polar_plain_angle(w, r));
+    q turn = q_sub(w, angle_of(w, load), polar_plain_angle(w, r));
     q arm = q_mul(w, q_norm(w, r), q_sin(w, turn));
     return q_mul(w, load_size(w, load), arm);
+}
+
+q moment_by_levers(struct board *b, const struct centre *c, const struct load *load)
+{
+    struct work *w = b->w;
+    bool is_along = is_along_aim(w, load);
+    qv r = qv_sub(w, load->place, c->place);
+    qv u = is_along ? aim_unit(w, &load->aim) : load->vector;
+    q one = q_mul(w, qv_component(w, r, 0), qv_component(w, u, 1));
+    q other = q_mul(w, qv_component(w, r, 1), qv_component(w, u, 0));
+    if (!is_along)
+        return q_sub(w, one, other);
+    return q_sub(w, q_mul(w, load->magnitude, one), q_mul(w, load->magnitude, other));
 }

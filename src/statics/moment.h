@@ -21,5 +21,7 @@ qv moment_of(struct board *b, const struct centre *c, const struct load *load);
 
 /* Plane: the same moment as F times its arm, r sin φ: another way, without steps. A scalar. */
 q moment_by_arm(struct board *b, const struct centre *c, const struct load *load);
+/* The same again as F (x u_y) − F (y u_x), u its direction. */
+q moment_by_levers(struct board *b, const struct centre *c, const struct load *load);
 
 #endif

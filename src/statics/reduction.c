@@ -74,24 +74,29 @@ static void work_couple(struct board *b, const struct system *s, struct reductio
                             w->space ? "xyz"[axis] : 0, r->centre.name);
 }
 
-/* Plane: every force by its arm, for the allowance. */
-static void add_arms(struct board *b, const struct system *s, const struct reduction *r)
+/* Plane: every force by its arm, and by its levers, for the allowance. */
+static void add_ways(struct board *b, const struct system *s, const struct reduction *r)
 {
     struct work *w = b->w;
-    uint32_t count = 0, forces = s->is_concurrent ? 0 : s->force_count;
+    static q (*const way[])(struct board *, const struct centre *,
+                            const struct load *) = {moment_by_arm, moment_by_levers};
+    uint32_t forces = s->is_concurrent ? 0 : s->force_count;
     q *term = arena_alloc(w->arena, (forces + s->couple_count + 1) * sizeof *term);
     if (!term) {
         w->failed = true;
         return;
     }
     bool doubt_digits = w->doubt_digits, doubt_rounding = w->doubt_rounding;
-    for (uint32_t i = 0; i < forces; i++)
-        term[count++] = moment_by_arm(b, &r->centre, &s->force[i]);
+    for (size_t k = 0; k < sizeof way / sizeof *way; k++) {
+        uint32_t count = 0;
+        for (uint32_t i = 0; i < forces; i++)
+            term[count++] = way[k](b, &r->centre, &s->force[i]);
+        for (uint32_t i = 0; i < s->couple_count; i++)
+            term[count++] = qv_component(w, s->couple[i], 2);
+        work_alternative(w, qv_component(w, r->couple, 2), q_sum(w, term, count));
+    }
     w->doubt_digits = doubt_digits; /* the notes do not depend on whether the key is asked for */
     w->doubt_rounding = doubt_rounding;
-    for (uint32_t i = 0; i < s->couple_count; i++)
-        term[count++] = qv_component(w, s->couple[i], 2);
-    work_alternative(w, qv_component(w, r->couple, 2), q_sum(w, term, count));
 }
 
 /* ---- plane: one force, at its arm ---- */
@@ -229,7 +234,7 @@ void reduction_work(struct board *b, const struct system *s, const struct polar 
         r->couple_magnitude = q_name(w, q_norm(w, r->couple), symbol_own(w, "M", r->centre.name));
         work_define(w, r->couple_magnitude);
     } else if (w->wants_key) {
-        add_arms(b, s, r);
+        add_ways(b, s, r);
     }
     if (r->is_about_line)
         work_about_line(b, r);

@@ -1,6 +1,7 @@
 /* allowance.c: how far honest work by hand may stray: what is written down is rounded, then carried
  * on. */
 #include <math.h>
+#include <string.h>
 
 #include "base/number.h"
 #include "work/settle.h"
@@ -11,6 +12,9 @@
 #define HAND_ANGLE_DEGREES 0.05 /* half of 0.1°, to which angles are written: their floor */
 #define FLOOR_OF_SCALE 0.005
 #define SENSITIVE_OF_SCALE 0.05
+#define OPEN 0.02         /* of a number: how far it is taken to stray where that is not known */
+#define BEYOND_SLOPE 1.02 /* how far a number strays, over what the slopes at the key say */
+#define NOISE 1e-12       /* of a number: far above that of a double, far below what is written */
 
 /* Half of 0.1° in the request's unit. */
 static double hand_angle(const struct work *w)
@@ -43,25 +47,48 @@ static bool is_product_of_cosines(const struct work *w, const struct node *n)
     return true;
 }
 
-/* By how much a node is rounded when it is written on the sheet; 0: it is not written, or written
- * exactly. */
-static double written_rounding(const struct work *w, const struct node *n)
+bool node_is_written(const struct work *w, const struct node *n)
 {
     enum writing written = op_rows[n->op].written;
     if (written == WRITING_NEVER)
-        return 0.0;
+        return false;
     if (written == WRITING_NAMED && (!n->symbol.base || adds_a_constant(w, n)))
-        return 0.0;
-    if (n->op == OP_UNKNOWN && n->operand[0] != 0) /* the hand path was rounded already */
-        return 0.0;
-    if (n->op == OP_MUL && is_product_of_cosines(w, n))
-        return HAND_WORST * fabs(n->num.value);
-    return n->dimension.angle ? hand_angle(w) : number_half_unit(n->num.value, HAND_FIGURES);
+        return false;
+    return n->op != OP_UNKNOWN || n->operand[0] == 0; /* else the hand path was rounded already */
 }
 
-bool node_is_written(const struct work *w, const struct node *n)
+/* What lies between `low` and `high`, written to multiples of 2 `half`. A tie between them may go
+ * either way. */
+static struct rounding rounding_between(double low, double high, double half)
 {
-    return written_rounding(w, n) > 0.0;
+    double from = round(low / (2.0 * half)), to = round(high / (2.0 * half));
+    if (!(from == to))
+        return (struct rounding){half, half};
+    return (struct rounding){fmax(0.0, 2.0 * half * from - low),
+                             fmax(0.0, high - 2.0 * half * from)};
+}
+
+/* How node i is rounded when it is written, given how far it strays before: 12.04 becomes 12.0,
+ * never 12.1. Who keeps a figure more rounds by less, but perhaps to the other side. */
+static struct rounding written_rounding(const struct work *w, uint32_t i, double before)
+{
+    const struct node *n = &w->node[i];
+    double value = n->num.value, size = fabs(value), half;
+    if (!node_is_written(w, n))
+        return (struct rounding){0.0, 0.0};
+    if (n->op == OP_MUL && is_product_of_cosines(w, n))
+        return (struct rounding){HAND_WORST * size, HAND_WORST * size};
+    if (n->dimension.angle)
+        half = hand_angle(w);
+    else /* 998 that may have become 1002 is written to tens */
+        half = number_half_unit(size + fmin(before, OPEN * size), HAND_FIGURES);
+    bool is_in_steps = !n->dimension.angle || w->units.angle == UNIT_DEG;
+    if (half == 0.0 || !is_in_steps || !(before < half))
+        return (struct rounding){half, half};
+    before = BEYOND_SLOPE * before + NOISE * size;
+    struct rounding coarse = rounding_between(value - before, value + before, half);
+    struct rounding fine = rounding_between(value - before, value + before, half / 10.0);
+    return (struct rounding){fmax(coarse.up, fine.up), fmax(coarse.down, fine.down)};
 }
 
 /* Through a cosine or sine of a typed angle there is no other angle to be rounded. */
@@ -158,13 +185,75 @@ static void measure_ways(struct work *w)
     }
 }
 
+/* (x + s)² is s² above its tangent: R = √(R_x² + R_y²) hangs on it where one of the two is near 0.
+ */
+static double beyond_slope(double stray) { return stray < HUGE_VAL ? stray * stray : 0.0; }
+
+/* What is divided is written first, a sum without a name too: by how much that moves the quotient.
+ */
+static double numerator_rounding(const struct work *w, const struct node *n)
+{
+    const struct node *above = &w->node[n->operand[0]];
+    bool is_sum = (above->op == OP_SUM && above->operand[1] > 1) || above->op == OP_SUB;
+    if (n->op != OP_DIV || !is_sum || node_is_written(w, above) || adds_a_constant(w, above))
+        return 0.0;
+    return number_half_unit(above->num.value, HAND_FIGURES) /
+           fabs(w->node[n->operand[1]].num.value);
+}
+
+static bool has_room_for_roundings(struct work *w, uint32_t last)
+{
+    if (last < w->rounding_capacity)
+        return true;
+    w->rounding = arena_alloc(w->arena, w->node_capacity * sizeof *w->rounding);
+    w->stray = arena_alloc(w->arena, w->node_capacity * sizeof *w->stray);
+    if (!w->rounding || !w->stray) {
+        w->failed = true;
+        return false;
+    }
+    w->rounding_capacity = w->node_capacity;
+    w->rounding[0] = (struct rounding){0.0, 0.0};
+    w->stray[0] = 0.0;
+    w->rounding_count = 1;
+    return true;
+}
+
+/* How far every node strays before it is written, to the first order, and by how much it is rounded
+ * then. Of a number that is reached by other ways too nothing is known before. */
+static bool measure_roundings(struct work *w, uint32_t last)
+{
+    if (!has_room_for_roundings(w, last))
+        return false;
+    for (; w->rounding_count <= last; w->rounding_count++) {
+        uint32_t i = w->rounding_count;
+        double before = w->node[i].has_ways ? HUGE_VAL : work_stray_of_operands(w, i, w->stray);
+        before += w->node[i].is_direction ? HAND_ANGLE_DEGREES * RADIANS_PER_DEGREE : 0.0;
+        double divided = numerator_rounding(w, &w->node[i]);
+        w->rounding[i] = written_rounding(w, i, before + divided);
+        w->rounding[i].up += divided;
+        w->rounding[i].down += divided;
+        if (w->node[i].op == OP_SQUARE)
+            w->rounding[i].up = beyond_slope(w->stray[w->node[i].operand[0]]);
+        w->stray[i] = before + fmax(w->rounding[i].up, w->rounding[i].down);
+    }
+    return true;
+}
+
 static double effect_by(struct work *w, q x, const double *adjoint)
 {
-    double effect = 0.0;
-    for (uint32_t i = x.i; adjoint && i > 0; i = work_reached_below(w, i))
-        if (adjoint[i] != 0.0)
-            effect += fabs(adjoint[i]) * written_rounding(w, &w->node[i]);
-    for (uint32_t k = 0; adjoint && k < w->direction_count; k++)
+    double effect = 0.0, up = 0.0, down = 0.0;
+    if (!adjoint || !measure_roundings(w, x.i))
+        return effect;
+    for (uint32_t i = x.i; i > 0; i = work_reached_below(w, i)) {
+        if (adjoint[i] == 0.0)
+            continue;
+        double rise = adjoint[i] > 0.0 ? w->rounding[i].up : w->rounding[i].down;
+        double fall = adjoint[i] > 0.0 ? w->rounding[i].down : w->rounding[i].up;
+        up += fabs(adjoint[i]) * rise;
+        down += fabs(adjoint[i]) * fall;
+    }
+    effect = fmax(up, down);
+    for (uint32_t k = 0; k < w->direction_count; k++)
         effect += direction_rounding(w, w->direction[k], x.i, adjoint);
     return effect;
 }

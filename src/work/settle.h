@@ -41,4 +41,7 @@ static inline double radians_per_angle(const struct work *w)
 /* Reach the nodes that `x` was worked out from. False: no memory. */
 bool work_ancestors(struct work *w, q x);
 
+/* How far node i strays, to the first order and at worst, where its operands stray that far. */
+double work_stray_of_operands(const struct work *w, uint32_t i, const double *stray);
+
 #endif

@@ -13,33 +13,60 @@ static void add(struct work *w, uint32_t i, double d)
     w->adjoint[i] += d;
 }
 
-/* A sum hands the same on to each of its terms. */
-static void spread(struct work *w, uint32_t i)
+/* What a derivative d by node i hands on to its first operand and to each of the others; a sum
+ * hands the same on to each of its terms. */
+struct share {
+    double first, others;
+};
+
+static struct share share_of(const struct work *w, uint32_t i, double d, const uint32_t *operand,
+                             uint32_t count)
 {
     static const struct angle_pair no_angle;
-    uint32_t count;
-    const uint32_t *operand = q_operands(w, (q){i}, &count);
-    if (count == 0)
-        return;
     const struct node *first = &w->node[operand[0]], *second = &w->node[operand[count > 1]];
     const struct angle_pair *pair = first->pair ? &w->pair[first->pair - 1] : &no_angle;
     double a = first->num.value, b = second->num.value, v = w->node[i].num.value;
     double cosine = pair->cosine.value, sine = pair->sine.value, turn = radians_per_angle(w);
-    double d = w->adjoint[i], by_a = 0.0, by_b = 0.0;
+    struct share share = {0.0, 0.0};
     switch ((enum op)w->node[i].op) {
 #define OP(name, operands, form, written, value, to_a, to_b)                                       \
     case OP_##name:                                                                                \
-        by_a = to_a;                                                                               \
-        by_b = to_b;                                                                               \
+        share = (struct share){to_a, to_b};                                                        \
         break;
 #include "work/ops.def"
 #undef OP
     case OP_MAX_:
-        return;
+        break;
     }
-    add(w, operand[0], by_a);
+    return share;
+}
+
+static void spread(struct work *w, uint32_t i)
+{
+    uint32_t count;
+    const uint32_t *operand = q_operands(w, (q){i}, &count);
+    if (count == 0)
+        return;
+    struct share share = share_of(w, i, w->adjoint[i], operand, count);
+    add(w, operand[0], share.first);
     for (uint32_t k = 1; k < count; k++)
-        add(w, operand[k], by_b);
+        add(w, operand[k], share.others);
+}
+
+double work_stray_of_operands(const struct work *w, uint32_t i, const double *stray)
+{
+    uint32_t count;
+    const uint32_t *operand = q_operands(w, (q){i}, &count);
+    double sum = 0.0;
+    if (count == 0)
+        return sum;
+    struct share share = share_of(w, i, 1.0, operand, count);
+    for (uint32_t k = 0; k < count; k++) {
+        double by = fabs(k == 0 ? share.first : share.others);
+        if (by > 0.0 && stray[operand[k]] > 0.0) /* 0 times what is not known is 0 */
+            sum += by * stray[operand[k]];
+    }
+    return sum;
 }
 
 static const double *sweep(struct work *w, q x, bool to_ways)

@@ -122,6 +122,10 @@ struct alternative {
     double stray, scale; /* how far `other` may stray, and what of */
     double together;     /* how far `of` may stray by all of its ways; see allowance.c */
 };
+/* By how much a number may rise and fall when it is written down. */
+struct rounding {
+    double up, down;
+};
 struct symbol_entry {
     struct symbol symbol; /* base NULL: free */
     const char *name;     /* of the request, whose symbol it is; NULL: one of our own */
@@ -193,6 +197,9 @@ struct work {
     uint32_t adjoint_capacity;
     uint64_t *reached; /* bits of nodes: scratch of work_sweep and work_ancestors */
     size_t reached_capacity;
+    struct rounding *rounding; /* of each node, where it is written; see allowance.c */
+    double *stray;             /* of each node, by all roundings until then */
+    uint32_t rounding_count, rounding_capacity;
 
     struct value *answer; /* root of the result: an object */
     const char *kind;     /* "resultant" */

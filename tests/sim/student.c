@@ -16,17 +16,19 @@ void habits_draw(struct draw *d, struct habits *h)
     h->shadow_first = draw_one_in(d, 2);
     h->third_as_angle = draw_one_in(d, 2);
     h->by_arm = draw_one_in(d, 2);
+    h->lever_first = draw_one_in(d, 4);
     h->by_triangle = draw_one_in(d, 3);
 }
 
 void habits_say(const struct habits *h, char *text, unsigned long capacity)
 {
-    snprintf(text, capacity, "%s%s%s%s%s%s%s%s%s", h->four_after_one ? "3-4 figures, " : "",
+    snprintf(text, capacity, "%s%s%s%s%s%s%s%s%s%s", h->four_after_one ? "3-4 figures, " : "",
              h->writes_sines ? "sines written, " : "",
              h->slopes_as_angles ? "slopes as angles, " : "",
              h->writes_ratios ? "ratios written, " : "", h->writes_units ? "units written, " : "",
              h->shadow_first ? "shadow first, " : "", h->third_as_angle ? "third as angle, " : "",
-             h->by_arm ? "by arm, " : "", h->by_triangle ? "by triangle, " : "");
+             h->by_arm ? "by arm, " : "", h->lever_first ? "lever first, " : "",
+             h->by_triangle ? "by triangle, " : "");
 }
 
 /* What is written down: three figures. */
@@ -237,6 +239,13 @@ int student_work(const struct exercise *e, const struct habits *h, struct writte
             const double *u = e->pull[i].aim.unit;
             double arm = round_off(h, d[0] * write_sine(h, u[1]) - d[1] * write_sine(h, u[0]));
             m[2] += round_off(h, e->pull[i].size * arm);
+            continue;
+        }
+        if (!e->space && h->lever_first && e->pull[i].aim.way != WAY_COMPONENTS) {
+            const double *u = e->pull[i].aim.unit;
+            double x = round_off(h, d[0] * write_sine(h, u[1]));
+            double y = round_off(h, d[1] * write_sine(h, u[0]));
+            m[2] += round_off(h, e->pull[i].size * x) - round_off(h, e->pull[i].size * y);
             continue;
         }
         for (int k = e->space ? 0 : 2; k < 3; k++) {

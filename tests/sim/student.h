@@ -20,6 +20,7 @@ struct habits {
     bool shadow_first;     /* space: the projection on the plane, then its components */
     bool third_as_angle;   /* space: gamma to 0.1 degrees, then its cosine */
     bool by_arm;           /* plane: the force times its perpendicular distance */
+    bool lever_first;      /* plane: x sin θ, then times the force */
     bool by_triangle;      /* plane, two forces: cosine law, then sine law */
 };
 void habits_draw(struct draw *d, struct habits *h);
