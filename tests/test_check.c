@@ -344,6 +344,16 @@ static void test_one_mistake_among_others(void **state)
                  "", "");
 }
 
+static void test_a_lost_sign_is_named_however_small(void **state)
+{
+    static const char shallow[] = /* R = (28.2, −1.24) */
+        "{'kind': 'resultant', 'forces': [{'name': 'P', 'magnitude': 30, 'direction': {'angle': "
+        "20}}, {'name': 'Q', 'magnitude': 11.5, 'direction': {'axis': '-y'}}]}";
+    (void)state;
+    assert_names(shallow, "{'resultant': {'components': [28.2, 1.24]}}", "", "dir.sign");
+    assert_names(shallow, "{'resultant': {'components': [28.2, -1.24]}}", "", "");
+}
+
 static void test_feedback_has_two_levels(void **state)
 {
     static const char answer[] = "{'resultant': {'magnitude': 14.6, 'direction': {'angle': 43.2}}}";
@@ -351,8 +361,10 @@ static void test_feedback_has_two_levels(void **state)
     assert_names(two, answer, "", "dir.acute");
     const struct value *first =
         present(present(checked.work.answer, "mistakes")->child, "feedback");
+    /* in quadrant II the same number as a lost sign of R_x */
     assert_string_equal(first->text, "The acute angle fits; say from which axis it is measured, "
-                                     "and which way.");
+                                     "and which way. Or: The sizes of the sums fit: what sign does "
+                                     "each of them have?");
     assert_names(two, answer, "'marking': {'attempt': 2}", "dir.acute");
     const struct value *second =
         present(present(checked.work.answer, "mistakes")->child, "feedback");
@@ -695,6 +707,7 @@ int main(void)
         cmocka_unit_test(test_follow_through),
         cmocka_unit_test(test_two_mistakes),
         cmocka_unit_test(test_one_mistake_among_others),
+        cmocka_unit_test(test_a_lost_sign_is_named_however_small),
         cmocka_unit_test(test_feedback_has_two_levels),
         cmocka_unit_test(test_rounded_too_early),
         cmocka_unit_test(test_no_resultant),

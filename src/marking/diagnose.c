@@ -12,7 +12,7 @@
     (0.25 * DEGREE) /* a direction by itself: written to 0.1°, of a line written to three figures \
                      */
 #define MATCH_ALONE                                                                                \
-    0.4 /* of these, where one number is all there is: chance matches are frequent */
+    0.3 /* of these, where one number is all there is: chance matches are frequent */
 #define SAME_NUMBER 1e-9
 /* One class stands out where the next fits this much worse. */
 #define STANDS_OUT 4.0
@@ -24,6 +24,7 @@
 #define PAIRS_MAX 300 /* chances: pairs of more would take too long */
 #define NEAR_OF_SCALE 0.1
 #define NEAR_ANGLE (10.0 * DEGREE)
+#define EARLY_MARGIN 1.5    /* the rest was rounded as well */
 #define EARLY_OF_SCALE 0.05 /* rounding too early strays about that far */
 /* Nodes times chances: a large truss is marked, and its mistakes are not named. Nodes times pairs
  * of one answer: no pair is named. */
@@ -37,12 +38,38 @@ struct diagnoser {
     const struct slip_chance *chance; /* those of the tape, and some of all answers at once */
     uint32_t count;
     struct retrace *retrace;
-    double *outcome;  /* count × slots; NaN: cannot be worked */
-    bool *is_silent;  /* changes none of the items */
-    bool is_beyond;   /* too many chances for so large a problem: none is tried */
-    double *right;    /* slots: the key */
-    double *early[3]; /* slots: rounded too early, in three ways */
+    double *outcome; /* count × slots; NaN: cannot be worked */
+    bool *is_silent; /* changes none of the items */
+    bool is_beyond;  /* too many chances for so large a problem: none is tried */
+    double *right;   /* slots: the key */
+    double *early;   /* EARLY_WAYS × slots: rounded too early */
 };
+
+/* ---- rounded too early ---- */
+
+/* Two figures at some of the steps, or at all; whole degrees. What is handed in may have three. */
+static const struct early {
+    int figures;
+    unsigned rounded;
+    bool whole_degrees;
+} early_ways[] = {
+    {3, ROUND_ALL, true},
+    {2, ROUND_RATIOS, false},
+    {2, ROUND_PRODUCTS, false},
+    {2, ROUND_RATIOS | ROUND_PRODUCTS, false},
+    {2, ROUND_SUMS, false},
+    {2, ROUND_RATIOS | ROUND_SUMS, false},
+    {2, ROUND_PRODUCTS | ROUND_SUMS, false},
+    {2, ROUND_RATIOS | ROUND_PRODUCTS | ROUND_SUMS, false},
+    {2, ROUND_ALL, false},
+    {2, ROUND_ALL, true},
+};
+#define EARLY_WAYS (int)(sizeof early_ways / sizeof *early_ways)
+
+static double *early_at(const struct diagnoser *d, int way)
+{
+    return d->early + (size_t)way * (size_t)d->slots;
+}
 
 /* ---- outcomes ---- */
 
@@ -187,14 +214,14 @@ static bool replay_all(struct diagnoser *d)
         d->is_silent[c] = !is_finite_outcome(d, outcome) || is_same_outcome(d, outcome, d->right);
     }
     double degree = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
-    const struct replay early[3] = {
-        {.figures = 3, .angle_step = degree},
-        {.figures = 2, .angle_step = 0.1 * degree},
-        {.figures = 2, .angle_step = degree},
-    };
-    for (int k = 0; k < 3; k++) {
-        slip_replay(w, &early[k], value);
-        outcome_of(d, value, d->early[k]);
+    for (int k = 0; k < EARLY_WAYS; k++) {
+        const struct early *e = &early_ways[k];
+        slip_replay(w,
+                    &(struct replay){.figures = e->figures,
+                                     .rounded = e->rounded,
+                                     .angle_step = e->whole_degrees ? degree : 0.1 * degree},
+                    value);
+        outcome_of(d, value, early_at(d, k));
     }
     return true;
 }
@@ -217,12 +244,10 @@ struct diagnoser *diagnoser_new(struct items *s, const bool *is_asked)
         d->slot[i] = d->slots;
         d->slots += s->item[i].kind == PART_DIRECTION ? 3 : 1;
     }
-    double *four = arena_alloc(w->arena, ((size_t)d->slots + 1) * 4 * sizeof *four);
-    if (!four)
+    d->right = arena_alloc(w->arena, ((size_t)d->slots + 1) * sizeof *d->right);
+    d->early = arena_alloc(w->arena, ((size_t)d->slots + 1) * EARLY_WAYS * sizeof *d->early);
+    if (!d->right || !d->early)
         return NULL;
-    d->right = four;
-    for (int k = 0; k < 3; k++)
-        d->early[k] = four + (k + 1) * d->slots;
     for (int i = 0; i < s->count; i++)
         if (d->slot[i] >= 0)
             memcpy(d->right + d->slot[i],
@@ -783,17 +808,17 @@ static bool name_rounding(const struct handed *h, struct diagnosis *ret)
     static const struct slip_chance chance = {.slip = SLIP_ROUND_EARLY};
     if (!is_within(h, EARLY_OF_SCALE))
         return false;
-    for (int k = 0; k < 3; k++) {
+    for (int k = 0; k < EARLY_WAYS; k++) {
         bool fits = true;
         for (int i = 0; i < h->count && fits; i++) {
             const struct given_item *given = answer_find(h->a, h->judged[i].item);
             if (!is_comparable(h, i) || !given)
                 continue;
             const struct item *item = &h->d->items->item[h->judged[i].item];
-            const double *slot = h->d->early[k] + h->d->slot[h->judged[i].item];
-            fits = misfit_of(h->d, item, given, slot) <= 2.0;
+            const double *slot = early_at(h->d, k) + h->d->slot[h->judged[i].item];
+            fits = misfit_of(h->d, item, given, slot) <= EARLY_MARGIN * h->margin;
         }
-        if (fits && add_mistake(h, ret, &chance, h->d->early[k]) && ret->count > 0)
+        if (fits && add_mistake(h, ret, &chance, early_at(h->d, k)) && ret->count > 0)
             return true;
     }
     return false;

@@ -380,6 +380,10 @@ void slips_of_sum(struct work *w, qv sum)
 {
     slip_begin(w, SLIP_DIR_EQUILIBRANT, NULL, NULL);
     slip_edit_vector(w, sum, sum, -1.0);
+    for (int axis = 0; axis < axes_of(w); axis++) {
+        q x = qv_component(w, sum, axis);
+        slip_one(w, SLIP_DIR_SIGN, NULL, NULL, x, x, -1.0);
+    }
 }
 
 void slips_of_norm(struct work *w, qv vector, q magnitude)

@@ -20,7 +20,7 @@ void slips_of_forces(struct board *b, const struct system *s);
 void slips_of_oblique(struct work *w, const q part[2], q size, const q turn[2]);
 /* A couple: its sense, left out, multiplied by a distance. */
 void slips_of_load_couple(struct board *b, const struct couple_input *in, qv couple);
-/* The resultant's vector, before its size is worked: the balancing force. */
+/* The resultant's vector, before its size is worked: the balancing force, a sign lost. */
 void slips_of_sum(struct work *w, qv sum);
 /* Its magnitude: sizes added, Pythagoras on sizes, cosine law with the wrong angle, … */
 void slips_of_size(struct work *w, const struct system *s, const struct polar *R);
@@ -57,7 +57,7 @@ void slips_of_cables(struct work *w, const q *tension, const struct aim *aim, in
 /* A force found by division: multiplied instead, or not divided. */
 void slips_of_solved(struct work *w, q x, const char *name);
 /* A member: tension for compression; zero by a rule that does not hold. `hand`: as it was worked,
- * or {0}. */
+ * where that rule may seem to hold, or {0}. */
 void slips_of_member(struct work *w, const char *pointer, const char *name, q hand, q force);
 /* "/members/3"; NULL where slips are not kept. */
 const char *slips_member_pointer(struct work *w, int member);

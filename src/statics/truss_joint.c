@@ -276,6 +276,16 @@ static void work_by_hand(struct joint *j, struct cut *c)
 
 /* ---- the answer ---- */
 
+/* Would the rules for zero-force members take it for one, were the joint not loaded? */
+static bool seems_zero(const struct joint *j, int member)
+{
+    struct exact_span others = {.rank = 0};
+    for (int i = 0; i < j->member_count; i++)
+        if (i != member && !(j->member[i].column < 0 && q_is_zero(j->w, j->member[i].force)))
+            exact_span_add(j->w->field, &others, j->member[i].line);
+    return exact_span_add(j->w->field, &others, j->member[member].line);
+}
+
 static void name_forces(struct joint *j)
 {
     struct work *w = j->w;
@@ -290,7 +300,8 @@ static void name_forces(struct joint *j)
             m->force = q_name(w, m->force, m->symbol);
             work_define(w, m->force);
         }
-        slips_of_member(w, NULL, m->name, m->hand, m->force);
+        q hand = w->keeps_slips && seems_zero(j, i) ? m->hand : (q){0};
+        slips_of_member(w, NULL, m->name, hand, m->force);
         if (found)
             found[count++] = m->force;
     }

@@ -38,6 +38,24 @@ static void name_force(struct truss *t, int i)
     work_define(w, u->force);
 }
 
+/* Would the rules for zero-force members take it for one, were its joint not loaded or held? */
+static bool seems_zero(const struct truss *t, int member)
+{
+    const struct field *f = t->w->field;
+    for (int end = 0; end < 2; end++) {
+        struct truss_list list = t->joint[t->unknown[member].joint[end]].unknowns;
+        struct exact_span others = {.rank = 0};
+        for (int k = 0; k < list.count && others.rank < t->axes; k++) {
+            int i = truss_entry(t, list, k);
+            if (i != member && truss_is_member(t, i) && !t->unknown[i].is_zero)
+                exact_span_add(f, &others, truss_direction(t, i));
+        }
+        if (exact_span_add(f, &others, truss_direction(t, member)))
+            return true;
+    }
+    return false;
+}
+
 /* What becomes of the forces that were found where their sense is mistaken. */
 static void slips_of_forces_found(struct truss *t)
 {
@@ -54,7 +72,8 @@ static void slips_of_forces_found(struct truss *t)
             slip_one(w, SLIP_EQ_SENSE, NULL, u->name, u->force, u->force, -1.0);
             continue;
         }
-        slips_of_member(w, slips_member_pointer(w, i), u->name, u->hand, u->force);
+        q hand = seems_zero(t, i) ? u->hand : (q){0};
+        slips_of_member(w, slips_member_pointer(w, i), u->name, hand, u->force);
         member[count++] = u->force;
     }
     if (member)

@@ -153,13 +153,23 @@ static double rounded(double x, int figures)
     return round(x / step) * step;
 }
 
+static unsigned kind_written(const struct node *n)
+{
+    if (!n->dimension.force && !n->dimension.mass)
+        return ROUND_RATIOS;
+    if (n->op == OP_SUM || n->op == OP_SUB)
+        return ROUND_SUMS;
+    return n->op == OP_SQRT ? ROUND_ROOTS : ROUND_PRODUCTS;
+}
+
 static double as_written(const struct work *w, const struct replay *r, uint32_t i, double x)
 {
-    if (!node_is_written(w, &w->node[i]))
+    const struct node *n = &w->node[i];
+    if (!node_is_written(w, n))
         return x;
-    if (w->node[i].dimension.angle)
+    if (n->dimension.angle)
         return r->angle_step > 0.0 ? round(x / r->angle_step) * r->angle_step : x;
-    return r->figures > 0 ? rounded(x, r->figures) : x;
+    return r->figures > 0 && (r->rounded & kind_written(n)) ? rounded(x, r->figures) : x;
 }
 
 /* The edits from node i on, all at once: what is exchanged is exchanged. Returns the next one. */

@@ -92,12 +92,21 @@ struct slip_own {
     double value;
 };
 
+enum {
+    ROUND_RATIOS = 1, /* sines and cosines, quotients without a unit; lengths */
+    ROUND_PRODUCTS = 2,
+    ROUND_SUMS = 4,
+    ROUND_ROOTS = 8,
+    ROUND_ALL = 15
+};
+
 struct replay {
     const struct slip_chance *chance[2]; /* slips to make; NULL: none */
     const struct slip_own *own;          /* numbers in place of those on the tape, by node */
     uint32_t own_count;
     double *computed;  /* or NULL: of each own number, what it would be given the earlier ones */
     int figures;       /* round what is written down to so many figures; 0: not at all */
+    unsigned rounded;  /* … of these kinds: ROUND_… */
     double angle_step; /* round angles that are written down to multiples of this; 0: not at all */
 };
 

@@ -266,6 +266,91 @@ void exercise_draw(struct draw *d, bool space, bool placed, struct exercise *e)
     }
 }
 
+/* ---- as in a book ---- */
+
+static double draw_steep(struct draw *d)
+{
+    int steps = draw_int(d, 3, 14);
+    return 5 * (steps < 9 ? steps : steps + 1);
+}
+
+static double draw_halves(struct draw *d, int most)
+{
+    return draw_int(d, -2 * most, 2 * most) / 2.0;
+}
+
+static void draw_textbook_aim(struct draw *d, bool space, bool may_be_axis, struct aim *a)
+{
+    static const int triple[4][2] = {{3, 4}, {5, 12}, {8, 15}, {7, 24}};
+    memset(a, 0, sizeof *a);
+    if (may_be_axis && draw_one_in(d, 6)) {
+        a->way = WAY_AXIS;
+        a->from = draw_int(d, 0, space ? 5 : 3);
+    } else if (space && draw_one_in(d, 3)) {
+        a->way = WAY_AZIMUTH;
+        a->number[0] = 90 * draw_int(d, 0, 3) + draw_steep(d);
+        a->number[1] = draw_one_in(d, 4) ? -draw_steep(d) : draw_steep(d);
+    } else if (space) {
+        a->way = WAY_LINE;
+        do
+            for (int k = 0; k < 3; k++) {
+                a->tail[k] = draw_int(d, -4, 4);
+                a->tip[k] = draw_int(d, -4, 4);
+            }
+        while ((a->tail[0] == a->tip[0]) + (a->tail[1] == a->tip[1]) + (a->tail[2] == a->tip[2]) >
+               1);
+    } else if (draw_one_in(d, 3)) {
+        const int *t = triple[draw_int(d, 0, 3)];
+        int swapped = draw_int(d, 0, 1);
+        a->way = WAY_SLOPE;
+        a->number[0] = draw_one_in(d, 2) ? t[swapped] : -t[swapped];
+        a->number[1] = draw_one_in(d, 2) ? t[!swapped] : -t[!swapped];
+    } else {
+        a->way = WAY_FROM;
+        a->number[0] = draw_steep(d);
+        a->from = draw_int(d, 0, 3);
+        a->toward = a->from < 2 ? draw_int(d, 2, 3) : draw_int(d, 0, 1);
+    }
+    aim_work_out(a, false);
+}
+
+static bool has_twice(const struct exercise *e, double size)
+{
+    for (int i = 0; i < e->count; i++)
+        if (e->pull[i].size == size)
+            return true;
+    return false;
+}
+
+void exercise_draw_textbook(struct draw *d, bool space, bool placed, struct exercise *e)
+{
+    memset(e, 0, sizeof *e);
+    e->space = space;
+    e->placed = placed;
+    draw_units(d, e);
+    int count = placed ? draw_int(d, 1, 3) : draw_int(d, 2, 4);
+    while (e->count < count) {
+        struct pull *p = &e->pull[e->count];
+        memset(p, 0, sizeof *p);
+        p->name[0] = 'F';
+        p->name[1] = (char)('1' + e->count);
+        draw_textbook_aim(d, space, e->count > 0, &p->aim);
+        do
+            p->size = 5 * draw_int(d, 4, 60);
+        while (has_twice(e, p->size));
+        for (int k = 0; k < (space ? 3 : 2); k++)
+            p->at[k] = draw_halves(d, 6);
+        p->times = 1;
+        e->count++;
+    }
+    e->has_about = placed && draw_one_in(d, 2);
+    for (int k = 0; e->has_about && k < (space ? 3 : 2); k++)
+        e->about[k] = draw_halves(d, 4);
+    e->has_couple = placed && draw_one_in(d, 3);
+    if (e->has_couple)
+        e->couple[2] = 5 * draw_int(d, 2, 60);
+}
+
 void exercise_draw_any(struct draw *d, struct exercise *e)
 {
     bool space = draw_one_in(d, 2);

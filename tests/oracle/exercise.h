@@ -78,6 +78,10 @@ struct exercise {
 
 /* Two to five forces, plane or space, with places or without; what students work by hand. */
 void exercise_draw(struct draw *d, bool space, bool placed, struct exercise *e);
+/* As a book sets them: one to four forces, their sizes multiples of 5 and no two alike; angles in
+ * steps of 5 degrees, 15 to 75 from an axis and not 45, or slopes that are Pythagorean triples;
+ * places in half units, lines in space from whole coordinates to whole coordinates. */
+void exercise_draw_textbook(struct draw *d, bool space, bool placed, struct exercise *e);
 /* Anything a request can say: also rad, factors, weights, couples, distributed loads, resolve. */
 void exercise_draw_any(struct draw *d, struct exercise *e);
 

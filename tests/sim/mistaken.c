@@ -258,6 +258,13 @@ static void balance(struct sheet *s, struct handed_in right)
         right.component[k] = -right.component[k];
     right.angle = fmod(right.angle + 180, 360);
     add(s, "dir.equilibrant", -1, right);
+    for (int k = 0; k < (s->e->space ? 3 : 2); k++) { /* of the sum, a sign lost */
+        struct handed_in lost = right;
+        for (int axis = 0; axis < 3; axis++)
+            lost.component[axis] = axis == k ? right.component[axis] : -right.component[axis];
+        lost.angle = degrees_of(lost.component);
+        add(s, "dir.sign", -1, lost);
+    }
 }
 
 /* ---- moments ---- */

@@ -8,7 +8,8 @@
 
 static void add(struct held_problem *p, const char *code, const char *at, double x, double y)
 {
-    bool shows = fabs(x - p->x) > 1e-9 * fabs(p->x) || fabs(y - p->y) > 1e-9 * fabs(p->y);
+    bool shows = fabs(y - p->y) > 1e-9 * fabs(p->y) ||
+                 (p->kind != HELD_BEAM_ONE && fabs(x - p->x) > 1e-9 * fabs(p->x));
     if (shows && isfinite(x) && isfinite(y) && p->count < HELD_MISTAKES_MAX)
         p->mistake[p->count++] = (struct held_mistake){code, at, x, y};
 }
@@ -202,6 +203,7 @@ void held_draw(struct draw *d, enum held kind, struct held_problem *ret)
         draw_cables(d, ret);
         break;
     case HELD_BEAM:
+    case HELD_BEAM_ONE:
         draw_beam(d, ret);
         break;
     case HELD_JOINT:
@@ -228,6 +230,12 @@ void held_answer(enum held kind, double x, double y, char *text, size_t capacity
                  "%.10g}]}, {\"name\": \"B\", \"parts\": [{\"symbol\": \"B\", \"value\": "
                  "%.10g}]}]}",
                  x, y);
+        return;
+    case HELD_BEAM_ONE:
+        snprintf(text, capacity,
+                 "{\"unknowns\": [{\"name\": \"B\", \"parts\": [{\"symbol\": \"B\", \"value\": "
+                 "%.10g}]}]}",
+                 y);
         return;
     case HELD_JOINT:
         snprintf(text, capacity,

@@ -5,14 +5,14 @@
 
 #include "oracle/exercise.h"
 
-enum held { HELD_CABLES, HELD_BEAM, HELD_JOINT, HELD_MAX_ };
+enum held { HELD_CABLES, HELD_BEAM, HELD_BEAM_ONE, HELD_JOINT, HELD_MAX_ };
 
 #define HELD_MISTAKES_MAX 80
 
 struct held_mistake {
     const char *code;
     const char *at; /* JSON Pointer, or NULL */
-    double x, y;    /* T1, T2; A_y, B; the two members' forces */
+    double x, y;    /* T1, T2; A_y, B; 0, B; the two members' forces */
 };
 
 struct held_problem {
