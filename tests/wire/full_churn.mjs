@@ -3,7 +3,7 @@
 import fs from 'node:fs';
 import {ask, connect, finish, get, limit, ok, post, problem, same, sleep, start, stop_clean} from './lib.mjs';
 
-limit(300);
+limit(900);
 const program = process.env.PROGRAM ?? 'build/tiptail';
 
 // 20 MB where 1 MiB is allowed, announced and in chunks.
