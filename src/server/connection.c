@@ -186,9 +186,7 @@ struct connection *connection_of(struct MHD_Connection *mhd)
 
 /* ---- deadlines ---- */
 
-/* Whether the client has closed in the middle of a request. The library misses it where the end
- * came in one segment with the last data. */
-static bool has_left(const struct connection *c)
+bool connection_has_left(const struct connection *c)
 {
     char next;
     return recv(c->fd, &next, 1, MSG_PEEK | MSG_DONTWAIT) == 0;
@@ -213,7 +211,8 @@ static void enforce_deadline(struct worker *w, struct connection *c)
         if (age < (uint64_t)s->idle_seconds * SECOND)
             return;
         connection_end(c, PROBLEM_NONE, NULL);
-    } else if (age >= FRESH_NANOSECONDS && has_left(c)) {
+    } else if (age >= FRESH_NANOSECONDS && connection_has_left(c)) {
+        /* The library misses it where the end came in one segment with the last data. */
         connection_end(c, PROBLEM_NONE, NULL);
     } else {
         if (age < (uint64_t)s->request_seconds * SECOND)

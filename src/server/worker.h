@@ -106,6 +106,8 @@ void connection_new_id(struct connection *c);
 /* End it, the library will notice; whoever waits for an answer is told why (PROBLEM_NONE: nobody
  * does). */
 void connection_end(struct connection *c, enum problem_code code, const char *detail);
+/* Whether the client has closed its side, and nothing of it is left to be read. */
+bool connection_has_left(const struct connection *c);
 /* End those that are past their deadline. */
 void connections_sweep(struct worker *w);
 void connection_notify(void *cls, struct MHD_Connection *mhd, void **context,
