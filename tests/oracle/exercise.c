@@ -111,6 +111,9 @@ static void aim_work_out(struct aim *a, bool radians)
     case WAY_MAX_:
         break;
     }
+    for (int k = 0; k < 3; k++) /* cos 270° */
+        if (fabs(a->unit[k]) < 1e-15)
+            a->unit[k] = 0;
 }
 
 static double draw_angle(struct draw *d, bool radians, double most)

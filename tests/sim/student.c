@@ -78,8 +78,8 @@ static void resolve_by_hand(const struct pull *p, const struct habits *h, bool s
         along_axis(a->from, f, v);
         return;
     case WAY_ANGLE:
-        d[0] = write_sine(h, cos(a->number[0] * DEGREE));
-        d[1] = write_sine(h, sin(a->number[0] * DEGREE));
+        d[0] = write_sine(h, a->unit[0]);
+        d[1] = write_sine(h, a->unit[1]);
         break;
     case WAY_FROM:
         along_axis(a->from, write_sine(h, cos(a->number[0] * DEGREE)), d);
