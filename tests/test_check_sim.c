@@ -341,7 +341,8 @@ static double two(double x)
     return round(x / step) * step;
 }
 
-#define EARLY_MISSED 0.2 /* of those who are wrong by it, so many at most are not recognised */
+#define EARLY_MISSED 0.2    /* of those who are wrong by it, so many at most are not recognised */
+#define EARLY_OTHERWISE 0.1 /* … and so many at most are taken for another mistake */
 
 /* Which steps are written to two figures: one of them at least. */
 struct early {
@@ -418,7 +419,8 @@ static void round_early(struct draw *d, long wanted)
         }
         print_early(kind->name, &f);
         if (kind->asks != ASKS_SIZE && kind->asks != ASKS_MOMENT) {
-            assert_true(of(f.other, wanted - f.right) < 0.1);
+            assert_false(
+                is_above(of(f.other, wanted - f.right), EARLY_OTHERWISE, wanted - f.right));
             assert_false(
                 is_above(1 - of(f.recognised, wanted - f.right), EARLY_MISSED, wanted - f.right));
         }
