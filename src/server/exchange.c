@@ -302,15 +302,17 @@ static void work(struct job *job)
 {
     struct connection *c =
         (struct connection *)(void *)((char *)job - offsetof(struct connection, job));
-    struct http *http = c->worker->http;
+    struct worker *w = c->worker;
+    struct http *http = w->http;
     uint64_t waited = worker_clock() - c->since;
-    if (atomic_load(&c->worker->is_cutting))
+    if (atomic_load(&w->is_cutting))
         refuse(c, PROBLEM_OVERLOADED, "The service is shutting down.");
     else if (waited > (uint64_t)http->settings->request_seconds * SECOND ||
              (waited > SECOND && connection_has_left(c))) /* most likely nobody waits for it */
         refuse(c, PROBLEM_OVERLOADED, "Too many long computations came before this one.");
     pipeline_answer(http->service, &c->request, &c->admission, c->arena, &c->response);
     MHD_resume_connection(c->mhd);
+    worker_wake(w);
 }
 
 static enum MHD_Result hand_over(struct connection *c, struct MHD_Connection *mhd)

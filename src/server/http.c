@@ -10,7 +10,8 @@
  * - At its connection limit it lets clients wait unheard: the oldest unfinished connection makes
  *   room instead, or the new one gets a 503.
  * - A callback that computes holds up every connection of its loop: long computations go to a pool
- *   of as many threads, and their connections are suspended meanwhile.
+ *   of as many threads, and their connections are suspended meanwhile. Resuming one does not wake a
+ *   loop that is not the library's own: worker_wake does.
  * - MHD_stop_daemon cuts off what is under way: see drain() for the order that loses nothing. */
 #include "server/http.h"
 
@@ -60,6 +61,13 @@ static void turn(struct worker *w)
     if (w->now - w->swept >= SWEEP_NANOSECONDS)
         connections_sweep(w);
     log_flush(&w->log);
+}
+
+void worker_wake(struct worker *w)
+{
+    uint64_t once = 1;
+    if (write(w->wake, &once, sizeof once) < 0)
+        return; /* it comes round by itself within a sweep */
 }
 
 /* Whether a connection is waiting to be taken. */
@@ -214,12 +222,10 @@ void http_drain(struct http *http) { atomic_store(&http->service->draining, true
 
 void http_finish(struct http *http, int done)
 {
-    uint64_t once = 1;
     http->done = done;
     atomic_store(&http->finishing, true);
     for (unsigned i = 0; i < http->count; i++)
-        if (write(http->workers[i].wake, &once, sizeof once) < 0)
-            continue; /* it comes round by itself within a sweep */
+        worker_wake(&http->workers[i]);
 }
 
 bool http_is_finished(const struct http *http) { return atomic_load(&http->running) == 0; }

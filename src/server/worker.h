@@ -99,6 +99,9 @@ static inline uint64_t worker_clock(void)
     return (uint64_t)t.tv_sec * SECOND + (uint64_t)t.tv_nsec;
 }
 
+/* Have its loop come round, from any thread. */
+void worker_wake(struct worker *w);
+
 /* ---- connection.c: phases, deadlines, room ---- */
 struct connection *connection_of(struct MHD_Connection *mhd); /* NULL: there was no memory for it */
 void connection_enter(struct connection *c, enum phase phase);

@@ -18,7 +18,7 @@ function lattice(size) {
   members.splice(100, 1);
   return post('/v1/truss', JSON.stringify({joints, members, loads, supports: [{at: name(0, 0), kind: 'pin'}, {at: name(size - 1, 0), kind: 'roller'}]}));
 }
-const long = lattice(40), probes = ['/healthz', '/readyz', '/metrics'];
+const long = lattice(50), probes = ['/healthz', '/readyz', '/metrics'];
 const in_flight = async server => Number(/requests_in_flight (\d+)/.exec((await ask(server, get('/metrics'), {ms: 20000}))?.body)?.[1]);
 
 // Three times as many as there are threads; each probe is a client of its own.
@@ -37,12 +37,21 @@ for (; left > 1 && asked < 200; asked++) {
 }
 // Where the whole machine is slow, a second is little.
 const second = Math.max(1000, (performance.now() - started) / 6);
-ok(asked >= 6 && good === asked && slowest < second, `while every thread computes, ${asked} probes are answered within a second`, `${good} of ${asked}, the slowest after ${slowest.toFixed(0)} ms`);
+ok(asked >= 3 && good === asked && slowest < second, `while every thread computes, ${asked} probes are answered within a second`, `${good} of ${asked}, the slowest after ${slowest.toFixed(0)} ms`);
 console.log(`# slowest probe ${slowest.toFixed(0)} ms`);
 same((await ask(busy, post('/v1/resultant', problem)))?.status, 200, 'and a short computation as well');
 const answers = await Promise.all(working);
 same(answers.map(answer => answer?.status), Array(6).fill(200), 'the long ones are all answered');
 same(new Set(answers.map(answer => answer?.body)).size, 1, '... alike');
+
+// By itself a computation on the second set of threads takes no longer than one on the loop.
+const took = async data => {
+  const begun = performance.now();
+  for (let i = 0; i < 20; i++) await ask(busy, data);
+  return performance.now() - begun;
+};
+const on_loop = await took(post('/v1/resultant', problem)), on_pool = await took(post('/v1/resultant', problem + ' '.repeat(3000)));
+ok(on_pool < 2 * on_loop + 1000, 'its answer goes out as soon as it is there', `20 took ${on_pool.toFixed(0)} ms, on the loop ${on_loop.toFixed(0)} ms`);
 
 // A client may close its side of the connection, or keep it for the next request, or go.
 const closing = connect(busy.port);
@@ -79,7 +88,7 @@ links.forEach(link => link.send(check));
 good = 0;
 for (let i = 0; i < 10; i++) good += (await ask(single, get(probes[i % 3]), {ms: 60000}))?.status === 200;
 const waiting = links.filter(link => !link.bytes.length).length;
-ok(good === 10 && waiting > 10, 'probes that come after 80 clients whose answers are marked do not wait for them all', `${good} of 10, ${waiting} still waiting`);
+ok(good === 10 && waiting > 5, 'probes that come after 80 clients whose answers are marked do not wait for them all', `${good} of 10, ${waiting} still waiting`);
 console.log(`# ${waiting} of 80 still waiting after 10 probes`);
 same((await Promise.all(links.map(link => link.answer({ms: 200000})))).filter(answer => answer?.status === 200).length, 80, '... and all of them get their marks');
 links.forEach(link => link.close());
@@ -88,7 +97,7 @@ await stop_clean(single);
 // Who would wait too long is told so.
 const narrow = start({threads: 1, request_timeout: 1, log_level: 'none'});
 await narrow.ready;
-const told = await Promise.all(Array.from({length: 60}, () => ask(narrow, long, {ms: 120000})));
+const told = await Promise.all(Array.from({length: 100}, () => ask(narrow, long, {ms: 120000})));
 const refused = told.filter(answer => answer?.status === 503);
 ok(refused.length > 0 && told.every(answer => answer?.status === 200 || answer?.status === 503) && refused.every(answer => answer.headers['retry-after'] && answer.json.type === '/problems/overloaded'),
   'of more than can be computed in time, the rest gets 503 with Retry-After', told.map(answer => answer?.status).join(' '));
