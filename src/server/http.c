@@ -236,9 +236,10 @@ bool http_free(struct http *http)
     for (unsigned i = 0; i < http->count; i++) {
         pthread_join(http->workers[i].thread, NULL);
         is_whole = is_whole && !http->workers[i].has_cut_off;
-        free_worker(&http->workers[i]);
     }
-    pool_free(http->pool);
+    pool_free(http->pool); /* its last job may still be waking a loop that has its answer */
+    for (unsigned i = 0; i < http->count; i++)
+        free_worker(&http->workers[i]);
     rate_free(http->rate);
     if (http->listeners)
         listeners_free(http->listeners);
