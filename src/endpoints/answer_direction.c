@@ -6,9 +6,6 @@
 #include "endpoints/check.h"
 #include "vector/direction.h"
 
-#define TURN 6.283185307179586476925
-#define DEGREE 0.017453292519943295769
-
 static const struct dimension angle_dimension = {.angle = true};
 static const struct dimension length_dimension = {.length = 1};
 static const struct dimension ratio = {0};
@@ -35,7 +32,7 @@ static struct half_axis cross(struct half_axis u, struct half_axis v)
 
 static double radians_of(const struct reading *r, double angle)
 {
-    return angle * (r->items->w->units.angle == UNIT_DEG ? DEGREE : 1.0);
+    return angle * unit_angle_radians(r->items->w->units.angle);
 }
 
 static bool number(const struct reading *r, const struct json *given, struct dimension dimension,
@@ -152,7 +149,7 @@ static bool by_bearing(const struct reading *r, const struct json *bearing, doub
     if (r->items->w->space || bearing->type != JSON_STRING || bearing->length == 0)
         return false;
     char first = bearing->text[0], last = bearing->text[bearing->length - 1];
-    double angle = bearing->length > 1 ? strtod(bearing->text + 1, NULL) * DEGREE : 0.0;
+    double angle = bearing->length > 1 ? strtod(bearing->text + 1, NULL) * RADIANS_PER_DEGREE : 0.0;
     if (first == 'E' || first == 'W') {
         unit[0] = first == 'E' ? 1.0 : -1.0;
         return true;
@@ -229,11 +226,11 @@ static bool read_form(struct reading *r, const struct json *given, double unit[3
 /* The angle from +x, between 0 and a whole turn. */
 static double plane_angle(const struct reading *r, const struct json *given, const double unit[3])
 {
-    double turn = r->items->w->units.angle == UNIT_DEG ? 360.0 : TURN, angle;
+    double turn = unit_angle_turn(r->items->w->units.angle), angle;
     bool is_plain = json_member(given, "angle") && given->count == 1 &&
                     number(r, json_member(given, "angle"), angle_dimension, &angle);
     if (!is_plain)
-        angle = atan2(unit[1], unit[0]) / TURN * turn;
+        angle = atan2(unit[1], unit[0]) / RADIANS_PER_TURN * turn;
     angle = fmod(angle, turn);
     return angle < 0.0 ? angle + turn : angle;
 }

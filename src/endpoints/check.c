@@ -62,7 +62,7 @@ static void read_rules(struct check *c)
     const struct json *angle = json_member(tolerance, "angle");
     const struct json *reveal = json_member(marking, "reveal");
     const struct json *attempt = json_member(marking, "attempt");
-    double half_degree = c->w->units.angle == UNIT_DEG ? 0.5 : 0.0087266462599716478846;
+    double half_degree = 0.5 * (RADIANS_PER_DEGREE / unit_angle_radians(c->w->units.angle));
     c->rules = (struct marking){
         .figures = figures ? (int)figures->number : 3,
         .relative = relative ? relative->number : 0.01,

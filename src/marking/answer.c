@@ -4,9 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define TURN 6.283185307179586476925
-#define DEGREE 0.017453292519943295769
-
 static struct given_item *find(const struct answer *a, int item)
 {
     int low = 0, high = a->sorted;
@@ -119,7 +116,7 @@ static void components_to_polar(struct arena *arena, struct answer *a, const str
     for (int k = 0; k < 3 && size > 0.0; k++)
         direction.unit[k] = c[k] / size;
     direction.has_angle = !items->w->space;
-    double angle = atan2(c[1], c[0]) / TURN;
+    double angle = atan2(c[1], c[0]) / RADIANS_PER_TURN;
     direction.value = (angle < 0.0 ? angle + 1.0 : angle) * turn;
     answer_add(arena, a, direction);
 }
@@ -160,7 +157,7 @@ static void share_parts(struct arena *arena, struct answer *a, const struct item
 
 void answer_complete(struct arena *arena, struct answer *a, const struct items *items)
 {
-    double turn = items->w->units.angle == UNIT_DEG ? 360.0 : TURN;
+    double turn = unit_angle_turn(items->w->units.angle);
     answer_sort(a);
     share_parts(arena, a, items);
     for (int i = 0; i < items->force_count; i++) {

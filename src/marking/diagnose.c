@@ -3,16 +3,12 @@
 #include <math.h>
 #include <string.h>
 
-#define TURN 6.283185307179586476925
-#define DEGREE 0.017453292519943295769
-
 /* A slip is recognised more tightly than an answer is marked. */
 #define MATCH_OF_SCALE 0.005
-#define MATCH_ANGLE                                                                                \
-    (0.25 * DEGREE) /* a direction by itself: written to 0.1°, of a line written to three figures \
-                     */
-#define MATCH_ALONE                                                                                \
-    0.3 /* of these, where one number is all there is: chance matches are frequent */
+/* A direction by itself: written to 0.1°, of a line written to three figures. */
+#define MATCH_ANGLE (0.25 * RADIANS_PER_DEGREE)
+/* Of these, where one number is all there is: chance matches are frequent. */
+#define MATCH_ALONE 0.3
 #define SAME_NUMBER 1e-9
 /* One class stands out where the next fits this much worse. */
 #define STANDS_OUT 4.0
@@ -23,7 +19,7 @@
 #define PAIRS_LEAST_MARGIN 0.3
 #define PAIRS_MAX 300 /* chances: pairs of more would take too long */
 #define NEAR_OF_SCALE 0.1
-#define NEAR_ANGLE (10.0 * DEGREE)
+#define NEAR_ANGLE (10.0 * RADIANS_PER_DEGREE)
 #define EARLY_MARGIN 1.5    /* the rest was rounded as well */
 #define EARLY_OF_SCALE 0.05 /* rounding too early strays about that far */
 /* Nodes times chances: a large truss is marked, and its mistakes are not named. Nodes times pairs
@@ -81,7 +77,7 @@ static bool is_compared(const struct item *item)
 static void outcome_of(const struct diagnoser *d, const double *value, double *ret)
 {
     const struct items *s = d->items;
-    double radian = s->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    double radian = unit_angle_radians(s->w->units.angle);
     for (int i = 0; i < s->count; i++) {
         if (d->slot[i] < 0)
             continue;
@@ -213,7 +209,7 @@ static bool replay_all(struct diagnoser *d)
         outcome_of(d, retrace(d->retrace, &d->chance[c], NULL), outcome);
         d->is_silent[c] = !is_finite_outcome(d, outcome) || is_same_outcome(d, outcome, d->right);
     }
-    double degree = w->units.angle == UNIT_DEG ? 1.0 : DEGREE;
+    double degree = RADIANS_PER_DEGREE / unit_angle_radians(w->units.angle);
     for (int k = 0; k < EARLY_WAYS; k++) {
         const struct early *e = &early_ways[k];
         slip_replay(w,
@@ -284,8 +280,8 @@ static double misfit_of(const struct diagnoser *d, const struct item *item,
         return judge_angle_between(given->unit, outcome) / MATCH_ANGLE;
     double apart = given->value - outcome[0];
     if (item->is_angle) {
-        double turn = d->items->w->units.angle == UNIT_DEG ? 360.0 : TURN;
-        return fabs(remainder(apart, turn)) / (MATCH_ANGLE * turn / TURN);
+        double turn = unit_angle_turn(d->items->w->units.angle);
+        return fabs(remainder(apart, turn)) / (MATCH_ANGLE * turn / RADIANS_PER_TURN);
     }
     double may = MATCH_OF_SCALE * fmax(fmin(item->scale, 4.0 * item->size), fabs(outcome[0]));
     return may > 0.0 ? fabs(apart) / may : apart == 0.0 ? 0.0 : HUGE_VAL;
@@ -462,7 +458,7 @@ static bool name_one(const struct handed *h, struct diagnosis *ret)
 static double chance_of_match(const struct item *item)
 {
     if (item->kind == PART_DIRECTION || item->is_angle)
-        return 2.0 * MATCH_ANGLE / TURN;
+        return 2.0 * MATCH_ANGLE / RADIANS_PER_TURN;
     bool is_magnitude = item->vector < 0 && item->force >= 0 && !q_is_none(item->number[0]);
     return is_magnitude ? MATCH_OF_SCALE : 0.5 * MATCH_OF_SCALE;
 }
@@ -673,7 +669,7 @@ static bool fits_computed(const struct handed *h, int judged, double computed, d
 {
     const struct item *item = &h->d->items->item[h->judged[judged].item];
     const struct given_item *given = answer_find(h->a, h->judged[judged].item);
-    double radian = h->d->items->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    double radian = unit_angle_radians(h->d->items->w->units.angle);
     double outcome[3] = {computed, 0.0, 0.0};
     if (item->kind == PART_DIRECTION) {
         outcome[0] = cos(computed * radian);
@@ -786,8 +782,8 @@ static double off_key(const struct handed *h, int i)
         return judge_angle_between(given->unit, item->unit) / NEAR_ANGLE * NEAR_OF_SCALE;
     double apart = given->value - item->key;
     if (item->is_angle) {
-        double turn = h->d->items->w->units.angle == UNIT_DEG ? 360.0 : TURN;
-        return fabs(remainder(apart, turn)) / turn * TURN / NEAR_ANGLE * NEAR_OF_SCALE;
+        double turn = unit_angle_turn(h->d->items->w->units.angle);
+        return fabs(remainder(apart, turn)) / turn * RADIANS_PER_TURN / NEAR_ANGLE * NEAR_OF_SCALE;
     }
     return fabs(apart) / fmax(item->scale, item->size);
 }

@@ -6,7 +6,6 @@
 
 #include "base/limits.h"
 
-#define DEGREE 0.017453292519943295769
 #define FLOOR_OF_SCALE 0.005 /* the floor of allowances, work/allowance.c */
 
 /* ---- the tree ---- */
@@ -445,7 +444,7 @@ double *items_values(struct items *s)
 static void measure_direction(struct items *s, struct item *item)
 {
     struct work *w = s->w;
-    double radian = w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    double radian = unit_angle_radians(w->units.angle);
     if (q_is_none(item->number[1])) {
         double angle = q_value(w, item->number[0]) * radian;
         item->key = q_value(w, item->number[0]);

@@ -4,8 +4,6 @@
 #include <string.h>
 
 #include "base/number.h"
-#define TURN 6.283185307179586476925
-#define DEGREE 0.017453292519943295769
 
 /* A number compared as a double: a last digit more. */
 #define BESIDE (1.0 + 1e-9)
@@ -35,7 +33,7 @@ static bool number_is_right(const struct items *s, const struct item *item, doub
 {
     double apart = x - key;
     if (item->is_angle)
-        apart = remainder(apart, s->w->units.angle == UNIT_DEG ? 360.0 : TURN);
+        apart = remainder(apart, unit_angle_turn(s->w->units.angle));
     apart = fabs(apart);
     double tolerance = item->is_angle ? m->angle : m->relative * size;
     bool is_near = apart <= item->allowance * BESIDE || apart <= tolerance * BESIDE ||
@@ -48,7 +46,7 @@ static bool direction_is_right(const struct items *s, const struct item *item,
                                const struct given_item *given, const double unit[3], double angle,
                                const struct marking *m)
 {
-    double radian = s->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    double radian = unit_angle_radians(s->w->units.angle);
     double apart = judge_angle_between(given->unit, unit);
     if (apart <= item->allowance * BESIDE || apart <= m->angle * radian * BESIDE)
         return true;
@@ -197,7 +195,7 @@ static bool follows(struct items *s, const struct item *item, const struct given
     if (!isfinite(computed))
         return false;
     if (item->kind == PART_DIRECTION) {
-        double radian = s->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+        double radian = unit_angle_radians(s->w->units.angle);
         double unit[3] = {cos(computed * radian), sin(computed * radian), 0.0};
         bool has_moved = judge_angle_between(unit, item->unit) > 1e-9;
         return has_moved && direction_is_right(s, item, given, unit, computed, m);
@@ -283,7 +281,7 @@ static double rest_of(const struct relations *r, int k, double computed)
     const struct item *item = wrong_item(r, k);
     double apart = r->own->own[r->wrong[k]].value - computed;
     bool is_angle = item->is_angle || item->kind == PART_DIRECTION;
-    return is_angle ? remainder(apart, r->items->w->units.angle == UNIT_DEG ? 360.0 : TURN) : apart;
+    return is_angle ? remainder(apart, unit_angle_turn(r->items->w->units.angle)) : apart;
 }
 
 static void find_relations(struct relations *r, double *value)
@@ -323,7 +321,7 @@ static double largest_factor(const struct relations *r, const struct relation *o
 static double reach_of(const struct relations *r, int column, const struct marking *m)
 {
     const struct item *item = wrong_item(r, column);
-    double radian = r->items->w->units.angle == UNIT_DEG ? DEGREE : 1.0;
+    double radian = unit_angle_radians(r->items->w->units.angle);
     if (item->kind == PART_DIRECTION)
         return fmax(item->allowance / radian, m->angle);
     if (item->is_angle)

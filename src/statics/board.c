@@ -9,8 +9,6 @@
 #include "statics/point.h"
 #include "work/slip.h"
 
-#define RADIANS_PER_DEGREE 0.017453292519943295769
-
 static void reserve_names(struct work *w, const struct loads_input *loads)
 {
     for (int i = 0; i < loads->force_count; i++)

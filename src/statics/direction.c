@@ -266,7 +266,7 @@ static bool by_three_angles(struct board *b, const struct direction_angles *a, c
 static bool fault_two_thirds(struct board *b, const struct direction_angles *a, q third)
 {
     double acute = q_value(b->w, third);
-    double other = (b->w->units.angle == UNIT_DEG ? 180.0 : 2.0 * RIGHT_ANGLE_RADIANS) - acute;
+    double other = 0.5 * unit_angle_turn(b->w->units.angle) - acute;
     const char *unit = b->w->units.angle == UNIT_DEG ? "°" : " rad";
     problem_fault(b->reterr, member(b, a->d, "direction_angles"), FAULT_DIRECTION_ANGLES,
                   "Two direction angles leave two directions: %s is %s%s or %s%s. Say \"acute\" or "
@@ -459,7 +459,7 @@ static q turned(struct work *w, const struct aim *aim, long long degrees)
 
 q aim_angle(struct work *w, const struct aim *aim)
 {
-    double quarter = w->units.angle == UNIT_DEG ? 90.0 : RIGHT_ANGLE_RADIANS;
+    double quarter = 0.25 * unit_angle_turn(w->units.angle);
     int quarters = aim->turn.quarters;
     if (!aim->turn.is_known)
         return (q){0};
@@ -495,7 +495,7 @@ double direction_rounding(const struct direction *d)
 
 q angle_below_turn(struct work *w, q angle)
 {
-    double turn = w->units.angle == UNIT_DEG ? 360.0 : 4.0 * RIGHT_ANGLE_RADIANS;
+    double turn = unit_angle_turn(w->units.angle);
     struct number_text whole = number_to_figures(turn, DIGITS_GIVEN_OUT, false);
     struct number_text text = number_to_figures(q_value(w, angle), DIGITS_GIVEN_OUT, false);
     bool is_whole = !text.negative && text.exponent10 == whole.exponent10 &&

@@ -7,7 +7,7 @@ static const struct dimension ratio = {0};
 
 static double half_turn(const struct work *w)
 {
-    return w->units.angle == UNIT_DEG ? 180.0 : 3.14159265358979323846;
+    return 0.5 * unit_angle_turn(w->units.angle);
 }
 
 q triangle_between(struct work *w, q a, q b)

@@ -2,10 +2,9 @@
 #include "vector/num_parts.h"
 
 #include "vector/factor.h"
+#include "vector/unit.h"
 
 __extension__ typedef __int128 i128;
-
-#define RADIANS_PER_DEGREE 0x1.1df46a2529d39p-6
 
 /* The circle point that stands for a fraction of a step is named by what the fraction is counted
  * in, so that equal and opposite angles, and sums, agree. */

@@ -53,6 +53,19 @@ bool unit_read(const char *text, size_t length, struct dimension wanted, struct 
 void unit_factor(struct dimension dimension, struct units from, struct units to,
                  char ret_numerator[48], char ret_denominator[48], bool *ret_same);
 
+#define RADIANS_PER_DEGREE 0.017453292519943295769
+#define RADIANS_PER_TURN 6.283185307179586476925
+
+/* A unit of angle in radians, and a whole turn in it. */
+static inline double unit_angle_radians(enum unit_angle u)
+{
+    return u == UNIT_DEG ? RADIANS_PER_DEGREE : 1.0;
+}
+static inline double unit_angle_turn(enum unit_angle u)
+{
+    return u == UNIT_DEG ? 360.0 : RADIANS_PER_TURN;
+}
+
 const char *unit_force_name(enum unit_force u);   /* "kN" */
 const char *unit_length_name(enum unit_length u); /* "ft" */
 const char *unit_angle_name(enum unit_angle u);   /* "deg", "rad" */

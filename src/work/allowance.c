@@ -19,8 +19,7 @@
 /* Half of 0.1° in the request's unit. */
 static double hand_angle(const struct work *w)
 {
-    return w->units.angle == UNIT_DEG ? HAND_ANGLE_DEGREES
-                                      : HAND_ANGLE_DEGREES * RADIANS_PER_DEGREE;
+    return HAND_ANGLE_DEGREES * (RADIANS_PER_DEGREE / unit_angle_radians(w->units.angle));
 }
 
 /* A whole turn less an angle, a supplement: nothing new is rounded. */
@@ -336,7 +335,7 @@ static double angle_effect(struct work *w, q x)
     } else {
         radians = worse_end(q_node(w, inverse)->op == OP_ACOS ? acos : asin, at, by);
     }
-    return radians / radians_per_angle(w) + hand_angle(w);
+    return radians / unit_angle_radians(w->units.angle) + hand_angle(w);
 }
 
 /* A number as typed, before it was converted: 2500 of 2500 N = 2.5 kN. */
@@ -393,7 +392,7 @@ static double effect_on(struct work *w, q x)
 /* Of an angle: a radian. */
 static double scale_of(struct work *w, q x)
 {
-    double radian = 1.0 / radians_per_angle(w);
+    double radian = 1.0 / unit_angle_radians(w->units.angle);
     return q_node(w, x)->dimension.angle ? radian : allowance_scale(w, x);
 }
 

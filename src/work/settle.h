@@ -30,14 +30,6 @@ const double *work_sweep(struct work *w, q x);
 /* The same, but not beyond numbers before x that have other ways: those are taken as they are. */
 const double *work_sweep_to_ways(struct work *w, q x);
 
-#define RADIANS_PER_DEGREE 0.017453292519943295769
-
-/* The request's unit of angle, in radians. */
-static inline double radians_per_angle(const struct work *w)
-{
-    return w->units.angle == UNIT_DEG ? RADIANS_PER_DEGREE : 1.0;
-}
-
 /* Reach the nodes that `x` was worked out from. False: no memory. */
 bool work_ancestors(struct work *w, q x);
 

@@ -8,8 +8,6 @@
 #include "work/settle.h"
 #include "work/written.h"
 
-#define TURN 6.283185307179586476925
-
 static const struct slip_row rows[] = {
 #define SLIP(name, code, question, method) {code, question, method},
 #include "work/slips.def"
@@ -116,7 +114,7 @@ static double operate(const struct work *w, uint32_t i, const double *value_of)
     const uint32_t *operand = q_operands(w, (q){i}, &count);
     if (n->op == OP_SUM)
         return sum_of(operand, count, value_of);
-    double turn = radians_per_angle(w), v = n->num.value;
+    double turn = unit_angle_radians(w->units.angle), v = n->num.value;
     double a = count > 0 ? value_of[operand[0]] : 0.0, b = count > 1 ? value_of[operand[1]] : 0.0;
     switch ((enum op)n->op) {
 #define OP(name, operands, form, written, value, to_a, to_b)                                       \
@@ -135,8 +133,8 @@ static double heading_value(const struct work *w, const struct slip_heading *h, 
 {
     double angle = atan2(h->y_sign * v[h->y], h->x_sign * v[h->x]);
     if (angle < 0.0)
-        angle += TURN;
-    return angle / radians_per_angle(w);
+        angle += RADIANS_PER_TURN;
+    return angle / unit_angle_radians(w->units.angle);
 }
 
 double slip_value(const struct work *w, uint32_t node, const struct slip_heading *heading,

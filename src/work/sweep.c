@@ -26,7 +26,8 @@ static struct share share_of(const struct work *w, uint32_t i, double d, const u
     const struct node *first = &w->node[operand[0]], *second = &w->node[operand[count > 1]];
     const struct angle_pair *pair = first->pair ? &w->pair[first->pair - 1] : &no_angle;
     double a = first->num.value, b = second->num.value, v = w->node[i].num.value;
-    double cosine = pair->cosine.value, sine = pair->sine.value, turn = radians_per_angle(w);
+    double cosine = pair->cosine.value, sine = pair->sine.value,
+           turn = unit_angle_radians(w->units.angle);
     struct share share = {0.0, 0.0};
     switch ((enum op)w->node[i].op) {
 #define OP(name, operands, form, written, value, to_a, to_b)                                       \
