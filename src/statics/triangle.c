@@ -5,10 +5,7 @@
 
 static const struct dimension ratio = {0};
 
-static double half_turn(const struct work *w)
-{
-    return 0.5 * unit_angle_turn(w->units.angle);
-}
+static double half_turn(const struct work *w) { return 0.5 * unit_angle_turn(w->units.angle); }
 
 q triangle_between(struct work *w, q a, q b)
 {
