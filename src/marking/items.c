@@ -222,13 +222,14 @@ static void build_force(struct builder *b, struct part *part)
 /* A number under another name is the same number. */
 static uint32_t root_of(const struct work *w, q x)
 {
-    const struct node *n = q_node(w, x);
-    while ((n->op == OP_SAME || n->op == OP_UNKNOWN || (n->op == OP_SUM && n->operand[1] == 1)) &&
-           (n->op == OP_SUM || n->operand[0])) {
-        x = n->op == OP_SUM ? q_term(w, x, 0) : (q){n->operand[0]};
-        n = q_node(w, x);
+    for (;;) {
+        if (q_is_name(w, x, &x))
+            continue;
+        const struct node *n = q_node(w, x);
+        if (n->op != OP_UNKNOWN || !n->operand[0])
+            return x.i;
+        x = (q){n->operand[0]};
     }
-    return x.i;
 }
 
 /* A_x as a part is the x component of the force A. */

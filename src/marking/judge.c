@@ -138,16 +138,14 @@ uint32_t judge_node_of(const struct work *w, const struct item *item)
     q x = item->number[0];
     for (;;) {
         const struct node *n = q_node(w, x);
-        bool is_name =
-            n->op == OP_SAME || n->op == OP_UNKNOWN || n->op == OP_NORM || n->op == OP_DOT;
+        bool is_found = n->op == OP_UNKNOWN || n->op == OP_NORM || n->op == OP_DOT;
         if (item->kind == PART_DIRECTION && is_heading(w, x.i))
             return x.i;
-        if (n->op == OP_SUM && n->operand[1] == 1)
-            x = q_term(w, x, 0);
-        else if (is_name && n->operand[0])
-            x = (q){n->operand[0]};
-        else
+        if (q_is_name(w, x, &x))
+            continue;
+        if (!is_found || !n->operand[0])
             return x.i;
+        x = (q){n->operand[0]};
     }
 }
 

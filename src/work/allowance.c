@@ -93,10 +93,14 @@ static struct rounding written_rounding(const struct work *w, uint32_t i, double
 /* Through a cosine or sine of a typed angle there is no other angle to be rounded. */
 static bool is_of_typed_angle(const struct work *w, uint32_t i)
 {
-    const struct node *n = &w->node[i];
-    while (n->op == OP_SAME || n->op == OP_NEG || (n->op == OP_SUM && n->operand[1] == 1))
-        n = &w->node[n->op == OP_SUM ? w->pool[n->operand[0]] : n->operand[0]];
-    return n->op == OP_CONSTANT || n->op == OP_COS || n->op == OP_SIN;
+    for (q x = {i};;) {
+        if (q_is_name(w, x, &x))
+            continue;
+        const struct node *n = q_node(w, x);
+        if (n->op != OP_NEG)
+            return n->op == OP_CONSTANT || n->op == OP_COS || n->op == OP_SIN;
+        x = (q){n->operand[0]};
+    }
 }
 
 /* A direction given by a ratio may be carried as an angle written to 0.1°. */
