@@ -2,14 +2,8 @@
 #include <string.h>
 
 #include "statics/assembly.h"
-#include "statics/slips.h"
+#include "statics/slips_parts.h"
 #include "work/slip.h"
-
-static double sign_of(const struct work *w, q x)
-{
-    double value = q_value(w, x);
-    return value > 0.0 ? 1.0 : value < 0.0 ? -1.0 : 0.0;
-}
 
 /* ---- the direction of an unknown ---- */
 
