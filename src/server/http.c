@@ -189,7 +189,8 @@ struct http *http_start(struct service *service, struct listeners *listeners, ch
     http->rate = s->rate ? rate_new(s->rate, seed[0]) : NULL;
     http->workers = calloc(listeners->count, sizeof *http->workers);
     http->pool = pool_new(listeners->count);
-    if (!http->workers || !http->pool || (s->rate && !http->rate))
+    http->log = log_writer_new(STDERR_FILENO, service->metrics);
+    if (!http->workers || !http->pool || !http->log || (s->rate && !http->rate))
         goto failed;
     for (unsigned i = 0; i < listeners->count; i++) {
         struct worker *w = &http->workers[i];
@@ -198,7 +199,7 @@ struct http *http_start(struct service *service, struct listeners *listeners, ch
         w->limit = (s->connections + listeners->count - 1) / listeners->count;
         w->client_limit = (s->connections_per_client + listeners->count - 1) / listeners->count;
         w->metrics = metrics_shard(service->metrics, i);
-        w->log.fd = STDERR_FILENO;
+        w->log.writer = http->log;
         w->log.least = log_level_of(s->log_level);
         atomic_fetch_add(&http->running, 1);
         if (!start_worker(w)) {
@@ -240,6 +241,7 @@ bool http_free(struct http *http)
     pool_free(http->pool); /* its last job may still be waking a loop that has its answer */
     for (unsigned i = 0; i < http->count; i++)
         free_worker(&http->workers[i]);
+    log_writer_free(http->log);
     rate_free(http->rate);
     if (http->listeners)
         listeners_free(http->listeners);

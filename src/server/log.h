@@ -1,5 +1,6 @@
-/* log.h: one JSON object a line on standard error. Every thread has a log of its own, written out
- * when its loop comes round. */
+/* log.h: one JSON object a line on standard error. Every thread has a log of its own; what it holds
+ * goes to the writer when its loop comes round, and a thread of the writer's waits for whoever
+ * reads the log, so that no loop ever does. */
 #ifndef SERVER_LOG_H
 #define SERVER_LOG_H
 
@@ -7,12 +8,22 @@
 #include <stdint.h>
 #include <time.h>
 
+#include "server/metrics.h"
+
 #define LOG_BYTES 32768
 
 enum log_level { LOG_INFO, LOG_WARNING, LOG_ERROR, LOG_NONE };
 
+struct log_writer;
+
+/* Writes to `fd`, and counts in `metrics` what it cannot. NULL: no memory, or no thread. */
+struct log_writer *log_writer_new(int fd, struct metrics *metrics);
+/* Write what is there, for a moment at most where nobody reads it; no log is flushed after that.
+ * NULL is nothing. */
+void log_writer_free(struct log_writer *writer);
+
 struct log {
-    int fd;
+    struct log_writer *writer;
     enum log_level least; /* what is below is left out; LOG_NONE: everything */
     size_t length;
     time_t second; /* of the text below */
@@ -41,7 +52,8 @@ void log_put_request(struct log *log, const struct log_request *request);
  */
 void log_put_event(struct log *log, enum log_level level, const char *event, const char *id,
                    const char *detail);
-/* Write out what is there. */
+/* Give what is there to the writer. Never waits for a reader: lines that the writer has no room for
+ * are dropped and counted, and the log says so where they are missing. */
 void log_flush(struct log *log);
 
 #endif

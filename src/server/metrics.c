@@ -43,6 +43,7 @@ struct metrics {
     const char *const *routes;
     unsigned route_count, threads, sandbox;
     time_t started;
+    counter log_dropped;
     int statm; /* opened at start: later no file can be */
     struct metrics_shard *shards;
 };
@@ -110,6 +111,11 @@ void metrics_refused(struct metrics_shard *s, enum problem_code code)
 }
 
 void metrics_sandbox(struct metrics *m, unsigned layers) { m->sandbox = layers; }
+
+void metrics_log_dropped(struct metrics *m, uint64_t lines)
+{
+    atomic_fetch_add_explicit(&m->log_dropped, lines, memory_order_relaxed);
+}
 
 void metrics_answer(struct metrics_shard *s, unsigned route, enum method method, int status,
                     uint64_t nanoseconds, uint64_t received, uint64_t sent)
@@ -291,5 +297,8 @@ void metrics_put(const struct metrics *m, struct buf *out)
         head(out, plain[k].name, "counter", plain[k].help);
         put(out, "%s %" PRIu64 "\n", plain[k].name, events(m, plain[k].event));
     }
+    head(out, "tiptail_log_lines_dropped_total", "counter", "Lines of the log not written.");
+    put(out, "tiptail_log_lines_dropped_total %" PRIu64 "\n",
+        atomic_load_explicit(&m->log_dropped, memory_order_relaxed));
     put_process(m, out);
 }

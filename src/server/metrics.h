@@ -47,6 +47,9 @@ void metrics_refused(struct metrics_shard *s, enum problem_code code);
 /* The layers of the sandbox that hold, as sandbox_enter says. */
 void metrics_sandbox(struct metrics *m, unsigned layers);
 
+/* Lines of the log that were not written; from any thread. */
+void metrics_log_dropped(struct metrics *m, uint64_t lines);
+
 /* The exposition. */
 void metrics_put(const struct metrics *m, struct buf *out);
 

@@ -85,6 +85,7 @@ struct http {
     unsigned count;
     struct rate *rate; /* NULL: no limit */
     struct pool *pool;
+    struct log_writer *log;
     pid_t process;
     int done;
     atomic_bool finishing;

@@ -22,6 +22,7 @@ const broken = spawnSync('promtool', ['check', 'metrics'], {input: `${body}tipta
 ok(broken.status !== 0, '... and would say so');
 for (const [reason, n] of [['not-json', 1], ['invalid-request', 1], ['not-found', 1], ['bad-request', 0], ['method-not-allowed', 1], ['request-timeout', 1], ['internal', 0]])
   ok(body.includes(`tiptail_http_refused_total{reason="${reason}"} ${n}\n`), `refusals by reason: ${n} ${reason}`, body.match(new RegExp(`.*"${reason}".*`))?.[0]);
+ok(body.includes('\ntiptail_log_lines_dropped_total 0\n'), 'lines of the log that were dropped are counted');
 await stop_clean(server);
 
 const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'tiptail-alerts-'));

@@ -25,7 +25,7 @@ pcre2.h         src/schema/
 linux/          src/server/connection.c src/server/sandbox.c
 seccomp.h       src/server/sandbox.c
 sys/            src/server/ src/main.c
-pthread.h       src/server/worker.h src/server/pool.c src/main.c
+pthread.h       src/server/worker.h src/server/log.c src/server/pool.c src/main.c
 '
 # The pure core sees no clock, no locale and no files.
 pure='vector work statics marking'

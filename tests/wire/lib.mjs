@@ -42,12 +42,12 @@ export function limit(seconds) {
 const running = new Set();
 process.on('exit', () => running.forEach(one => one.child.kill('SIGKILL')));
 
-export function start(settings = {}, {program = process.env.PROGRAM ?? 'build/asan/tiptail', args = [], env: more = {}} = {}) {
+export function start(settings = {}, {program = process.env.PROGRAM ?? 'build/asan/tiptail', args = [], env: more = {}, stderr = 'pipe'} = {}) {
   const env = {PATH: process.env.PATH, TIPTAIL_PORT: '0', TIPTAIL_DRAIN_DELAY: '0', ...more};
   if (process.env.TSAN_OPTIONS) env.TSAN_OPTIONS = process.env.TSAN_OPTIONS;
   if (/san/.test(program)) env.TIPTAIL_SANDBOX = 'off'; // a sanitizer opens files and starts processes for its report
   for (const [key, value] of Object.entries(settings)) env[`TIPTAIL_${key.toUpperCase()}`] = String(value);
-  const child = spawn(path.resolve(root, program), args, {env, stdio: ['ignore', 'pipe', 'pipe']});
+  const child = spawn(path.resolve(root, program), args, {env, stdio: ['ignore', 'pipe', stderr]});
   const server = {child, pid: child.pid, out: '', log: '', started: performance.now()};
   running.add(server);
   server.ended = new Promise(resolve => child.on('close', (status, signal) => {
@@ -55,7 +55,7 @@ export function start(settings = {}, {program = process.env.PROGRAM ?? 'build/as
     server.status = signal ?? status;
     resolve(server.status);
   }));
-  child.stderr.on('data', chunk => server.log += chunk);
+  child.stderr?.on('data', chunk => server.log += chunk);
   server.ready = new Promise((resolve, reject) => {
     child.stdout.on('data', chunk => {
       server.out += chunk;

@@ -8,7 +8,7 @@ const program = process.env.PROGRAM ?? 'build/tiptail';
 const server = start({sandbox: 'require', threads: 2, drain_delay: 0}, {program});
 if (await server.ready.then(() => true, () => false)) {
   const states = fs.readdirSync(`/proc/${server.pid}/task`).map(id => fs.readFileSync(`/proc/${server.pid}/task/${id}/status`, 'utf8'));
-  ok(states.length === 5 && states.every(text => /^NoNewPrivs:\t1$/m.test(text) && /^Seccomp:\t2$/m.test(text)), 'every thread has its filter and no new privileges',
+  ok(states.length === 6 && states.every(text => /^NoNewPrivs:\t1$/m.test(text) && /^Seccomp:\t2$/m.test(text)), 'every thread has its filter and no new privileges',
     states.map(text => /NoNewPrivs[^]*Seccomp:.*/.exec(text)[0]).join('\n'));
   const index = (await ask(server, get('/v1'))).json;
   for (const one of index.documents.filter(d => !d.path.includes('{')))
