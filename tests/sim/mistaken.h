@@ -1,7 +1,8 @@
 /* mistaken.h: a student who makes one known mistake, in plain arithmetic of its own.
  *
- * The mistakes are those of the catalogue (src/work/slips.def), worked out here once more from what
- * the exercise says, so that the service's naming is held against something that is not its tape.
+ * The mistakes are those of the catalogue (slips.def in src/work), worked out here once more from
+ * what the exercise says, so that the service's naming is held against something that is not its
+ * tape.
  */
 #ifndef SIM_MISTAKEN_H
 #define SIM_MISTAKEN_H
