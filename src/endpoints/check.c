@@ -170,17 +170,18 @@ static bool diagnose_all(struct check *c)
     for (int s = 0; s < c->solutions; s++) {
         if (!is_needed[s])
             continue;
-        c->solution[s].diagnoser = diagnoser_new(&c->solution[s].items, c->solution[s].is_asked);
-        if (!c->solution[s].diagnoser)
+        c->solution[s].outcomes = outcomes_new(&c->solution[s].items, c->solution[s].is_asked);
+        if (!c->solution[s].outcomes)
             return false;
     }
     for (int i = 0; i < c->answers && !is_too_much(c); i++) {
         bool is_unnamed = false;
         for (int k = 0; k < c->marked[i].sheets; k++) {
             struct sheet *sheet = &c->marked[i].sheet[k];
-            if (is_any_wrong(sheet))
-                diagnose(c->solution[sheet->solution].diagnoser, &sheet->answer, sheet->judged,
-                         sheet->count, &sheet->diagnosis);
+            if (is_any_wrong(sheet) &&
+                !diagnose(c->solution[sheet->solution].outcomes, &sheet->answer, sheet->judged,
+                          sheet->count, &sheet->diagnosis))
+                return false;
             is_unnamed = is_unnamed || sheet->diagnosis.is_unnamed;
         }
         c->unnamed += is_unnamed;

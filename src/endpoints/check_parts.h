@@ -12,7 +12,7 @@
 /* Some solution of the key, as what it is marked by. */
 struct solution {
     struct items items;
-    struct diagnoser *diagnoser; /* of the items that any answer is asked for */
+    struct outcomes *outcomes; /* of the items that any answer is asked for */
     bool *is_asked;
     int *scratch; /* as many as there are items */
 };

@@ -119,7 +119,7 @@ static void note_limits(const struct check *c)
     bool is_beyond = false, has_floor_only = false, has_unfollowed = false;
     for (int s = 0; s < c->solutions; s++) {
         const struct solution *one = &c->solution[s];
-        is_beyond = is_beyond || (one->diagnoser && diagnoser_is_beyond(one->diagnoser));
+        is_beyond = is_beyond || (one->outcomes && one->outcomes->is_beyond);
         has_floor_only = has_floor_only || one->items.has_floor_only;
         has_unfollowed = has_unfollowed || one->items.has_unfollowed;
     }

@@ -11,7 +11,7 @@
 #define MARKING_DIAGNOSE_H
 
 #include "marking/judge.h"
-#include "work/slip.h"
+#include "marking/outcomes.h"
 
 #define MISTAKES_MAX 4     /* named in one answer */
 #define ALTERNATIVES_MAX 6 /* codes of one class */
@@ -34,14 +34,9 @@ struct diagnosis {
     bool is_near;    /* unnamed, and every number is within NEAR_OF_SCALE of the key */
 };
 
-struct diagnoser; /* the numbers of every chance, for the items of one request */
-
-/* Replay every chance for the items marked in `is_asked` (items->count flags). NULL: no memory. */
-struct diagnoser *diagnoser_new(struct items *items, const bool *is_asked);
-/* Is the problem too large for every chance to be replayed? Then none is. */
-bool diagnoser_is_beyond(const struct diagnoser *d);
-/* What explains this answer; `judged` are its asked items. */
-void diagnose(struct diagnoser *d, const struct answer *a, const struct judged *judged, int count,
-              struct diagnosis *ret);
+/* What explains this answer, some item of which is wrong; `judged` are its asked items. False: no
+ * memory. */
+bool diagnose(struct outcomes *outcomes, const struct answer *a, const struct judged *judged,
+              int count, struct diagnosis *ret);
 
 #endif
