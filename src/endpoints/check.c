@@ -258,5 +258,8 @@ enum problem_code run_check(struct work *w, const struct json *request, struct p
                            "To find out what went wrong in these %d answers takes more work than "
                            "one request may: send fewer of them at a time.",
                            c->answers);
-    return check_write(c) ? PROBLEM_NONE : no_memory(c);
+    check_write(c);
+    if (w->is_class && !check_write_tally(c))
+        return no_memory(c);
+    return w->failed ? no_memory(c) : PROBLEM_NONE;
 }

@@ -57,15 +57,15 @@ void check_asked(struct check *c, const struct json *asked);
 bool check_find_asked(struct check *c, struct solution *s, struct sheet *sheet);
 
 /* The marks as the request's result, with the notes; without `reveal` nothing of the solution
- * stays in it. False without memory. */
-bool check_write(struct check *c);
+ * stays in it. */
+void check_write(struct check *c);
 
 const char *check_verdict_word(enum verdict v);
 
 /* The path of an item; of two solutions handed in with the one it stands in. */
 const char *check_path(const struct check *c, const struct marked *m, int sheet, const char *of);
 
-/* How often each mistake and each verdict came. False without memory. */
+/* Of a class: how often each mistake and each verdict came. False without memory. */
 bool check_write_tally(const struct check *c);
 
 #endif
