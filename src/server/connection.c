@@ -9,6 +9,11 @@
 
 #include "server/worker.h"
 
+/* A loop that spins makes many thousands of turns between two sweeps; to read the longest head
+ * takes some thirty without a call. It is a chunked body then of which nothing is heard. */
+#define VAIN_TURNS 300
+#define STUCK_NANOSECONDS (SECOND / 4)
+
 static void list_remove(struct worker *w, struct connection *c)
 {
     *(c->previous ? &c->previous->next : &w->oldest) = c->next;
@@ -193,7 +198,7 @@ bool connection_has_left(const struct connection *c)
 }
 
 /* Past its deadline? Then it ends, with a 408 where a request had begun. */
-static void enforce_deadline(struct worker *w, struct connection *c)
+static void enforce_deadline(struct worker *w, struct connection *c, bool spins)
 {
     const struct settings *s = w->http->settings;
     if (c->is_ended || c->phase == PHASE_WORK)
@@ -214,6 +219,10 @@ static void enforce_deadline(struct worker *w, struct connection *c)
     } else if (age >= FRESH_NANOSECONDS && connection_has_left(c)) {
         /* The library misses it where the end came in one segment with the last data. */
         connection_end(c, PROBLEM_NONE, NULL);
+    } else if (spins && c->phase == PHASE_BODY && c->guard.transfer_encodings &&
+               w->now - c->heard >= STUCK_NANOSECONDS) {
+        connection_end(c, PROBLEM_BAD_REQUEST,
+                       "The size line of a chunk, with its extensions, is longer than is taken.");
     } else {
         if (age < (uint64_t)s->request_seconds * SECOND)
             return;
@@ -225,9 +234,11 @@ static void enforce_deadline(struct worker *w, struct connection *c)
 
 void connections_sweep(struct worker *w)
 {
+    bool spins = w->vain > VAIN_TURNS;
     w->swept = w->now;
+    w->vain = 0;
     for (struct connection *c = w->oldest, *next; c; c = next) {
         next = c->next; /* it may move to the end */
-        enforce_deadline(w, c);
+        enforce_deadline(w, c, spins);
     }
 }

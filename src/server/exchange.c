@@ -71,6 +71,7 @@ void *exchange_uri(void *cls, const char *uri, struct MHD_Connection *mhd)
     struct connection *c = connection_of(mhd);
     struct worker *w = cls;
     if (c) {
+        w->calls++;
         w->now = worker_clock();
         if (c->phase != PHASE_HEAD) /* its first byte was seen before its first line was whole */
             connection_enter(c, PHASE_HEAD);
@@ -349,6 +350,8 @@ enum MHD_Result exchange_serve(void *cls, struct MHD_Connection *mhd, const char
         *upload_size = 0;
         return is_first ? MHD_YES : answer_without_memory(NULL, cls, mhd);
     }
+    c->worker->calls++;
+    c->heard = c->worker->now;
     if (!*context) {
         *context = c;
         begin_request(c, mhd, url, method, version);

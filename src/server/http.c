@@ -9,6 +9,8 @@
  *   body: refusals wait until the body is in, unless the framing itself is in doubt.
  * - At its connection limit it lets clients wait unheard: the oldest unfinished connection makes
  *   room instead, or the new one gets a 503.
+ * - It goes round and round over a chunk's size line that has no end in its buffer: a sweep ends
+ * it.
  * - A callback that computes holds up every connection of its loop: long computations go to a pool
  *   of as many threads, and their connections are suspended meanwhile. Resuming one does not wake a
  *   loop that is not the library's own: worker_wake does.
@@ -55,7 +57,9 @@ static void turn(struct worker *w)
             times = 0;
     }
     bool was_busy = w->oldest != NULL;
+    unsigned calls = w->calls;
     serve(w);
+    w->vain += wait == 0 && w->calls == calls;
     if (was_busy && !w->oldest)
         MHD_run(w->daemon); /* at a limit it listens again only now that the last one has gone */
     if (w->now - w->swept >= SWEEP_NANOSECONDS)

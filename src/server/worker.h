@@ -46,6 +46,7 @@ struct connection {
     /* The request in hand. */
     bool is_begun;
     uint64_t started, received;
+    uint64_t heard; /* when the library last spoke of it */
     char id[65], trace[33], accept[ACCEPT_BYTES];
     struct guard guard;
     struct request request;
@@ -70,6 +71,8 @@ struct worker {
     struct arena *spare[ARENAS_SPARE];
     unsigned spares;
     uint64_t now, turned, swept, ids; /* turned: when this turn of the loop began */
+    unsigned calls;                   /* of the library, to the functions below */
+    unsigned vain; /* turns that it asked for since the last sweep, and in which it made no call */
     struct metrics_shard *metrics;
     struct MHD_Response *no_memory; /* made beforehand */
     bool has_cut_off;
