@@ -44,6 +44,8 @@ LIBS_linear = -lgmp -lgsl -lgslcblas
 LIBS_equilibrium_exact = -lgmp -lgsl -lgslcblas
 # The allocation that is to fail is chosen by the test.
 LIBS_allocation = -Wl,--wrap=malloc,--wrap=calloc,--wrap=realloc
+# The orders in which loop, library and pool meet are chosen by the test.
+LIBS_order = -Wl,--wrap=poll,--wrap=pool_put,--wrap=MHD_resume_connection,--wrap=worker_wake
 LIBS_particle = -lgsl -lgslcblas
 LIBS_truss_exact = -lgmp
 SANITIZED = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
