@@ -182,6 +182,7 @@ void judge_own_numbers(struct items *s, const struct answer *a, const struct jud
         bool is_right = judged[i].verdict == VERDICT_CORRECT;
         ret->own[ret->count] =
             (struct slip_own){node, is_right ? q_value(s->w, item->number[0]) : given->value};
+        ret->is_doubtful[ret->count] = false;
         ret->judged[ret->count++] = i;
     }
     sort_by_node(ret);
@@ -220,7 +221,7 @@ struct relations {
     const struct own_numbers *own;
     struct judged *judged;
     int wrong[OWN_NUMBERS_MAX]; /* which of the own numbers, as they are worked out */
-    int count;                  /* of them */
+    int count, incorrect;       /* of them; and those without a mark */
     struct relation *list;      /* one for each of the wrong numbers, then the balances */
     int rows;
 };
@@ -356,7 +357,26 @@ static void reduce(const struct relations *r, struct relation *one, const int *p
     }
 }
 
-/* Elimination: which of the wrong numbers the others give, the later ones rather; how many. */
+static bool is_right_now(const struct relations *r, int column)
+{
+    return r->judged[r->own->judged[r->wrong[column]]].verdict == VERDICT_CORRECT;
+}
+
+/* The number that a relation gives: the last, but rather one that has its mark; −1: none. */
+static int column_given(const struct relations *r, const struct relation *one, double least)
+{
+    int last = -1;
+    for (int c = r->count - 1; c >= 0; c--) {
+        if (!(fabs(one->factor[c]) > least))
+            continue;
+        if (is_right_now(r, c))
+            return c;
+        last = last < 0 ? c : last;
+    }
+    return last;
+}
+
+/* Elimination: which of the wrong numbers the others give; how many. */
 static int find_given(const struct relations *r, const struct marking *m, bool *ret_is_given)
 {
     int pivot[OWN_NUMBERS_MAX], row[OWN_NUMBERS_MAX], found = 0;
@@ -366,9 +386,7 @@ static int find_given(const struct relations *r, const struct marking *m, bool *
         if (!holds(r, one, m))
             continue;
         reduce(r, one, pivot, row, found);
-        int c = r->count - 1;
-        while (c >= 0 && !(fabs(one->factor[c]) > least))
-            c--;
+        int c = column_given(r, one, least);
         if (c < 0)
             continue;
         pivot[found] = c;
@@ -378,45 +396,89 @@ static int find_given(const struct relations *r, const struct marking *m, bool *
     return found;
 }
 
+static void find_wrong(struct relations *r)
+{
+    for (int k = 0; k < r->own->count; k++) {
+        enum verdict v = r->judged[r->own->judged[k]].verdict;
+        if (v != VERDICT_INCORRECT && v != VERDICT_FOLLOWS && !r->own->is_doubtful[k])
+            continue;
+        r->wrong[r->count++] = k;
+        r->incorrect += v == VERDICT_INCORRECT;
+    }
+}
+
+/* One of the wrong numbers at least follows from no other: right ones don't lead there, nor does
+ * their rounding, which is allowed for. */
 static void follow_in_any_order(struct items *s, const struct marking *m,
                                 const struct own_numbers *n, struct judged *judged)
 {
     struct relations r = {.items = s, .own = n, .judged = judged};
     bool is_given[OWN_NUMBERS_MAX] = {false};
-    int followed = 0;
-    for (int k = 0; k < n->count; k++) {
-        enum verdict v = judged[n->judged[k]].verdict;
-        if (v == VERDICT_INCORRECT || v == VERDICT_FOLLOWS)
-            r.wrong[r.count++] = k;
-        followed += v == VERDICT_FOLLOWS;
-    }
-    if (s->w->balance_count == 0 || r.count - followed < 2 || !relations_room(s, &r))
+    find_wrong(&r);
+    if (s->w->balance_count == 0 || r.incorrect < 2 || !relations_room(s, &r))
         return;
     find_relations(&r, items_values(s));
-    if (find_given(&r, m, is_given) <= followed)
+    int given = find_given(&r, m, is_given);
+    int lost = given < r.count ? r.count - given : 1;
+    if (lost >= r.incorrect)
         return;
     for (int c = 0; c < r.count; c++)
-        judged[n->judged[r.wrong[c]]].verdict = is_given[c] ? VERDICT_FOLLOWS : VERDICT_INCORRECT;
+        lost -= !is_given[c] && !is_right_now(&r, c);
+    for (int c = 0; c < r.count; c++) {
+        if (is_right_now(&r, c))
+            continue;
+        bool is_lost = !is_given[c] || lost-- > 0;
+        judged[n->judged[r.wrong[c]]].verdict = is_lost ? VERDICT_INCORRECT : VERDICT_FOLLOWS;
+    }
+}
+
+static void follow_in_order(struct items *s, const struct answer *a, const struct marking *m,
+                            const struct own_numbers *n, struct judged *judged)
+{
+    double computed[OWN_NUMBERS_MAX];
+    slip_replay(
+        s->w,
+        &(struct replay){.own = n->own, .own_count = (uint32_t)n->count, .computed = computed},
+        items_values(s));
+    for (int k = 0; k < n->count; k++) {
+        struct judged *j = &judged[n->judged[k]];
+        if (j->verdict == VERDICT_INCORRECT &&
+            follows(s, item_measured(s, j->item), answer_find(a, j->item), computed[k], m))
+            j->verdict = VERDICT_FOLLOWS;
+    }
+}
+
+/* What is right only for its wide allowance, at the end of a long chain, may be the wrong number
+ * that others follow from: it is carried on as it was handed in. Is there any? */
+static bool doubt_what_is_near(struct items *s, const struct answer *a, const struct marking *m,
+                               const struct judged *judged, struct own_numbers *n)
+{
+    bool is_any = false;
+    for (int k = 0; k < n->count; k++) {
+        const struct judged *j = &judged[n->judged[k]];
+        struct item narrow = *item_measured(s, j->item);
+        double given = answer_find(a, j->item)->value;
+        narrow.allowance = 0.0;
+        if (j->verdict != VERDICT_CORRECT || narrow.kind != PART_NUMBER ||
+            number_is_right(s, &narrow, given, narrow.key, narrow.size, m))
+            continue;
+        n->own[k].value = given;
+        is_any = n->is_doubtful[k] = true;
+    }
+    return is_any;
 }
 
 static void follow_through(struct items *s, const struct answer *a, const struct marking *m,
                            struct judged *judged, int count)
 {
     struct own_numbers n;
-    double computed[OWN_NUMBERS_MAX], *value = items_values(s);
     judge_own_numbers(s, a, judged, count, &n);
-    if (!value || n.count < 2)
+    if (!items_values(s) || n.count < 2)
         return;
-    slip_replay(
-        s->w, &(struct replay){.own = n.own, .own_count = (uint32_t)n.count, .computed = computed},
-        value);
-    for (int k = 0; k < n.count; k++) {
-        struct judged *j = &judged[n.judged[k]];
-        if (j->verdict == VERDICT_INCORRECT &&
-            follows(s, item_measured(s, j->item), answer_find(a, j->item), computed[k], m))
-            j->verdict = VERDICT_FOLLOWS;
-    }
+    follow_in_order(s, a, m, &n, judged);
     follow_in_any_order(s, m, &n, judged);
+    if (doubt_what_is_near(s, a, m, judged, &n))
+        follow_in_any_order(s, m, &n, judged);
 }
 
 /* ---- all ---- */

@@ -35,6 +35,7 @@ uint32_t judge_node_of(const struct work *w, const struct item *item);
 struct own_numbers {
     struct slip_own own[OWN_NUMBERS_MAX]; /* by node */
     int judged[OWN_NUMBERS_MAX];          /* which of the judged items each is */
+    bool is_doubtful[OWN_NUMBERS_MAX];    /* right, but carried on as it was handed in */
     int count;
 };
 void judge_own_numbers(struct items *items, const struct answer *a, const struct judged *judged,
