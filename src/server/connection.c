@@ -1,4 +1,5 @@
-/* connection.c: who is connected, in which phase, until when, and who makes room. */
+#include "server/connection.h"
+
 #include <netinet/in.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -6,8 +7,6 @@
 #include <sys/socket.h>
 
 #include <linux/tcp.h> /* tcpi_bytes_received; netinet/tcp.h lacks it */
-
-#include "server/worker.h"
 
 /* A loop that spins makes many thousands of turns between two sweeps; to read the longest head
  * takes some thirty without a call. It is a chunked body then of which nothing is heard. */
@@ -85,7 +84,7 @@ void connection_end(struct connection *c, enum problem_code code, const char *de
             log_put_event(&c->worker->log, LOG_WARNING, row->name, c->id, detail);
     }
     c->is_ended = true;
-    c->worker->connections--; /* what is ended counts no more; connection_closed knows */
+    c->worker->connections--; /* what is ended counts no more; connection_close knows */
     shutdown(c->fd, SHUT_RDWR);
 }
 
@@ -139,14 +138,13 @@ static bool is_crowded(const struct worker *w, uint64_t client)
     return w->client_limit && n >= w->client_limit;
 }
 
-static void connection_opened(struct worker *w, struct MHD_Connection *mhd, void **ret_context)
+struct connection *connection_open(struct worker *w, struct MHD_Connection *mhd)
 {
     struct connection *c = calloc(1, sizeof *c);
     const union MHD_ConnectionInfo *info =
         MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_CONNECTION_FD);
-    *ret_context = c;
     if (!c)
-        return; /* its request will get the 503 made beforehand */
+        return NULL;
     c->worker = w;
     c->fd = info ? info->connect_fd : -1;
     c->client = client_of(mhd);
@@ -157,14 +155,12 @@ static void connection_opened(struct worker *w, struct MHD_Connection *mhd, void
     w->connections++;
     list_append(w, c);
     metrics_count(w->metrics, METRICS_CONNECTION_OPENED);
+    return c;
 }
 
-static void connection_closed(struct worker *w, struct connection *c)
+void connection_close(struct connection *c)
 {
-    if (!c)
-        return;
-    if (c->is_begun)
-        exchange_lost(c);
+    struct worker *w = c->worker;
     list_remove(w, c);
     if (!c->is_ended)
         w->connections--;
@@ -173,20 +169,45 @@ static void connection_closed(struct worker *w, struct connection *c)
     free(c);
 }
 
-void connection_notify(void *cls, struct MHD_Connection *mhd, void **context,
-                       enum MHD_ConnectionNotificationCode code)
-{
-    if (code == MHD_CONNECTION_NOTIFY_STARTED)
-        connection_opened(cls, mhd, context);
-    else
-        connection_closed(cls, *context);
-}
-
 struct connection *connection_of(struct MHD_Connection *mhd)
 {
     const union MHD_ConnectionInfo *info =
         MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
     return info ? info->socket_context : NULL;
+}
+
+void connection_refuse(struct connection *c, enum problem_code code, const char *detail)
+{
+    if (c->admission.code == PROBLEM_NONE) {
+        c->admission.code = code;
+        c->admission.detail = detail;
+    }
+}
+
+/* ---- its body ---- */
+
+bool connection_reserve_body(struct connection *c, size_t size)
+{
+    if (size < c->body_capacity)
+        return true;
+    size_t capacity = c->body_capacity ? c->body_capacity : 512;
+    while (capacity <= size)
+        capacity *= 2;
+    char *body = realloc(c->body, capacity);
+    if (!body)
+        return false;
+    c->body = body;
+    c->body_capacity = capacity;
+    return true;
+}
+
+void connection_drop_body(struct connection *c)
+{
+    free(c->body);
+    c->body = NULL;
+    c->body_capacity = 0;
+    c->request.body = NULL;
+    c->request.body_length = 0;
 }
 
 /* ---- deadlines ---- */

@@ -1,4 +1,4 @@
-/* http.c: the event loops. libmicrohttpd stays in here, connection.c and exchange.c.
+/* http.c: the event loops.
  *
  * What the library cannot do, or does wrongly (0.9.75), is done here:
  * - Its own loops hang when a multiple of 128 events is ready, so each thread polls the daemon's
@@ -28,7 +28,8 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "server/worker.h"
+#include "server/connection.h"
+#include "server/exchange.h"
 
 #define POOL_BYTES ((size_t)32 << 10) /* of a connection: a head may take half of it */
 #define SWEEP_NANOSECONDS 250000000u
@@ -65,13 +66,6 @@ static void turn(struct worker *w)
     if (w->now - w->swept >= SWEEP_NANOSECONDS)
         connections_sweep(w);
     log_flush(&w->log);
-}
-
-void worker_wake(struct worker *w)
-{
-    uint64_t once = 1;
-    if (write(w->wake, &once, sizeof once) < 0)
-        return; /* it comes round by itself within a sweep */
 }
 
 /* Whether a connection is waiting to be taken. */
@@ -146,7 +140,7 @@ static bool start_worker(struct worker *w)
     w->daemon = MHD_start_daemon(
         MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ERROR_LOG, 0, NULL, NULL, exchange_serve,
         w, MHD_OPTION_EXTERNAL_LOGGER, ignore_message, NULL, MHD_OPTION_LISTEN_SOCKET,
-        http->listeners->fd[w->index], MHD_OPTION_NOTIFY_CONNECTION, connection_notify, w,
+        http->listeners->fd[w->index], MHD_OPTION_NOTIFY_CONNECTION, exchange_notify, w,
         MHD_OPTION_NOTIFY_COMPLETED, exchange_completed, w, MHD_OPTION_URI_LOG_CALLBACK,
         exchange_uri, w, MHD_OPTION_CONNECTION_MEMORY_LIMIT, POOL_BYTES,
         MHD_OPTION_CONNECTION_TIMEOUT, 0u, MHD_OPTION_CONNECTION_LIMIT, w->limit + HARD_LIMIT_EXTRA,

@@ -19,7 +19,7 @@ main.c    base server
 '
 # Headers of other libraries, each in one place.
 owners='
-microhttpd.h    src/server/worker.h
+microhttpd.h    src/server/worker.h src/server/exchange.h
 cjson/cJSON.h   src/json/
 pcre2.h         src/schema/
 linux/          src/server/connection.c src/server/sandbox.c
@@ -71,7 +71,18 @@ check() {
         }'
 }
 
+# circles ROOT: files that stand on each other, in the folders whose files form layers. A .c file and
+# its header are one.
+layered='base json schema marking endpoints server'
+circles() {
+    for folder in $layered; do
+        ls "$1/src/$folder/"*.[ch] 2>/dev/null | xargs -r grep -Ho "^#include \"$folder/[a-z_]*\.h\"" |
+            sed 's|^.*/\([a-z_]*\)\.[ch]:.include ".*/\(.*\)\.h"|\1 \2|'
+    done | sort -u | awk '$1 != $2' | tsort 2>&1 >/dev/null
+}
+
 empty "every include follows the arrows" "$(check .)"
+empty "no two files stand on each other" "$(circles .)"
 
 # The check itself: plant one offender of each kind and see that it is named.
 planted=$(mktemp -d)
@@ -84,6 +95,8 @@ echo '#include <microhttpd.h>' >"$planted/src/server/guard.c"
 echo '#include "arena.h"' >"$planted/src/base/d.c"
 echo '#include "base/arena.h"' >"$planted/src/other/e.c"
 echo '#include "statics/statics.h"' >"$planted/src/main.c"
+echo '#include "server/pool.h"' >"$planted/src/server/log.c"
+echo '#include "server/log.h"' >"$planted/src/server/pool.h"
 report=$(check "$planted")
 finds "sees a wrong arrow" "$report" 'a.c:1: statics must not see json/json.h'
 finds "sees an impure header" "$report" 'b.c:1: statics is pure'
@@ -92,4 +105,5 @@ finds "sees the HTTP library outside its file" "$report" 'guard.c:1: <microhttpd
 finds "sees an include without its folder" "$report" 'd.c:1: write'
 finds "sees a folder that has no rule" "$report" 'e.c:1: no arrows'
 finds "sees main.c reach too deep" "$report" 'main.c:1: main.c must not see'
+finds "sees two files on each other" "$(circles "$planted")" 'pool'
 tap_end

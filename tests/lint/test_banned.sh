@@ -5,7 +5,7 @@ cd "$(dirname "$0")/../.." || exit 2
 
 # Memory outside the arena, and who owns it.
 memory_files='src/base/arena.c src/json/read.c src/schema/ src/vector/field.c src/server/http.c
-    src/server/connection.c src/server/exchange.c src/server/listen.c src/server/log.c
+    src/server/connection.c src/server/listen.c src/server/log.c
     src/server/metrics.c src/server/pool.c src/server/rate.c src/main.c'
 print_files='src/main.c'
 
