@@ -12,6 +12,7 @@
 #include "base/limits.h"
 #include "server/cors.h"
 #include "server/pipeline.h"
+#include "json/json.h"
 
 static const char guys[] =
     "{\"units\": {\"force\": \"kN\"}, \"forces\": ["
@@ -296,6 +297,145 @@ static void test_origins(void **state)
     }
 }
 
+/* ---- hostile answers ---- */
+
+static char body[400000];
+
+/* What POST /v1/check says to `body`, read again. */
+static const struct json *checked(int *ret_status)
+{
+    const struct json_limits limits = {LIMIT_JSON_DEPTH, LIMIT_JSON_VALUES};
+    struct request request = posted("/v1/check", body);
+    const struct json *root = NULL;
+    struct problem problem;
+    struct response r;
+    arena_reset(arena);
+    handle(service, &request, arena, &r);
+    *ret_status = r.status;
+    problem_init(&problem, arena);
+    assert_int_equal(json_read(arena, r.body, r.length, &limits, &root, &problem), PROBLEM_NONE);
+    return root;
+}
+
+static const char *text_of(const struct json *object, const char *member)
+{
+    const struct json *text = json_member(object, member);
+    return text && text->type == JSON_STRING ? text->text : "";
+}
+
+static void assert_earns_nothing(const struct json *marked)
+{
+    const struct json *given = json_member(json_member(marked, "score"), "given");
+    assert_string_equal(text_of(marked, "verdict"), "incorrect");
+    assert_true(given && given->number == 0);
+}
+
+/* Alone, and behind a right answer: what is marked leaves that alone, and what is refused says
+ * whose it is. */
+static void assert_refuses(const char *problem, const char *right, const char *answer, int status,
+                           const char *pointer)
+{
+    char expected[300];
+    int found;
+    snprintf(body, sizeof body, "{\"problem\": %s, \"answer\": %s}", problem, answer);
+    const struct json *root = checked(&found);
+    if (found != status)
+        fail_msg("%d: %s", found, answer);
+    if (status == 200)
+        assert_earns_nothing(json_member(root, "answer"));
+    if (status == 422)
+        assert_string_equal(text_of(json_member(root, "errors")->child, "pointer"), pointer);
+    snprintf(body, sizeof body, "{\"problem\": %s, \"answers\": [%s, %s]}", problem, right, answer);
+    root = checked(&found);
+    if (found != status)
+        fail_msg("%d in a class: %s", found, answer);
+    if (status == 200) {
+        const struct json *first = json_member(root, "answers")->child;
+        assert_string_equal(text_of(first, "verdict"), "correct");
+        assert_earns_nothing(first->next);
+    }
+    if (status == 422) {
+        snprintf(expected, sizeof expected, "/answers/1%s", pointer + strlen("/answer"));
+        assert_string_equal(text_of(json_member(root, "errors")->child, "pointer"), expected);
+    }
+}
+
+/* tests/data/hostile-answers.txt, which seeds the fuzzer as well. */
+static void test_hostile_answers(void **state)
+{
+    static char line[4000], problem[2000], right[400];
+    FILE *file = fopen("tests/data/hostile-answers.txt", "r");
+    int count = 0;
+    (void)state;
+    assert_non_null(file);
+    while (fgets(line, sizeof line, file)) {
+        char *first = strchr(line, '\t'), *second = first ? strchr(first + 1, '\t') : NULL;
+        line[strcspn(line, "\n")] = '\0';
+        if (line[0] == '#')
+            continue;
+        assert_non_null(second);
+        *first = *second = '\0';
+        if (line[0] == '=') {
+            snprintf(right, sizeof right, "%s", first + 1);
+            snprintf(problem, sizeof problem, "%s", second + 1);
+            continue;
+        }
+        assert_refuses(problem, right, second + 1, atoi(line), first + 1);
+        count++;
+    }
+    fclose(file);
+    assert_true(count > 100);
+}
+
+/* A number of so many digits, a text of so many letters, lists in lists, the same entry again and
+ * again: `unit` so often between `before` and `after`. */
+static void test_endless_answers(void **state)
+{
+    static const struct {
+        const char *before, *unit, *after;
+        int times, status;
+    } answers[] = {
+        {"{\"resultant\": {\"magnitude\": \"", "9", "\"}}", 100000, 422},
+        {"{\"resultant\": {\"magnitude\": \"0.", "0", "1\"}}", 100000, 422},
+        {"{\"resultant\": {\"magnitude\": \"1", "*1", "\"}}", 50000, 422},
+        {"{\"resultant\": {\"magnitude\": \"", "-", "14.6\"}}", 100000, 422},
+        {"{\"resultant\": {\"magnitude\": \"", "9", "\"}}", 1000, 200},
+        {"{\"resultant\": {\"magnitude\": \"1", "*1", "\"}}", 499, 200},
+        {"{\"resultant\": {\"magnitude\": \"", "-", "14.6\"}}", 990, 200},
+        {"{\"resultant\": {\"magnitude\": ", "9", "}}", 100000, 422},
+        {"{\"resultant\": {\"", "magnitude", "\": 14.6}}", 10000, 422},
+        {"{\"resultant\": {\"magnitude\": ", "[", "}}", 100000, 400},
+        {"{\"resultant\": {\"magnitude\": ", "{\"value\": ", "}}", 10000, 400},
+        {"{\"resultant\": {\"magnitude\": [", "1,", "1]}}", 100000, 422},
+        {"{\"resultant\": {\"direction\": {\"vector\": [", "1,", "1]}}}", 100000, 422},
+        {"{\"members\": [", "{\"name\": \"AD\", \"force\": 14.6},", "null]}", 9000, 422},
+        {"{", "\"resultant\": {\"magnitude\": 14.6},", "\"quadrant\": 2}", 9000, 422},
+    };
+    static char answer[350000];
+    (void)state;
+    for (size_t i = 0; i < sizeof answers / sizeof *answers; i++) {
+        size_t length = strlen(answers[i].unit);
+        char *end = answer + sprintf(answer, "%s", answers[i].before);
+        int found;
+        for (int k = 0; k < answers[i].times; k++, end += length)
+            memcpy(end, answers[i].unit, length);
+        sprintf(end, "%s", answers[i].after);
+        snprintf(
+            body, sizeof body,
+            "{\"problem\": {\"kind\": \"resultant\", \"forces\": [{\"components\": [24, -10]}, "
+            "{\"components\": [-34.64, 20]}]}, \"answer\": %s}",
+            answer);
+        const struct json *root = checked(&found);
+        if (found != answers[i].status)
+            fail_msg("%d: %s%s…", found, answers[i].before, answers[i].unit);
+        if (found == 200)
+            assert_earns_nothing(json_member(root, "answer"));
+        else if (found == 422)
+            assert_memory_equal(text_of(json_member(root, "errors")->child, "pointer"), "/answer",
+                                7);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -308,6 +448,8 @@ int main(void)
         cmocka_unit_test(test_admission),
         cmocka_unit_test(test_draining),
         cmocka_unit_test(test_origins),
+        cmocka_unit_test(test_hostile_answers),
+        cmocka_unit_test(test_endless_answers),
     };
     return cmocka_run_group_tests(tests, begin, end);
 }

@@ -11,7 +11,6 @@
 #include "work/work.h"
 #include "json/json.h"
 
-#define PROBLEM_BYTES 65536 /* 20 faults of a few hundred bytes each */
 #define METRICS_BYTES ((size_t)1 << 20)
 #define STATIC_CACHE "public, max-age=3600"
 
@@ -139,7 +138,7 @@ static void respond_problem(const struct request *request, const struct problem 
         detail = arena_printf(arena, "%s (The first %zu of %zu faults are listed.)", detail,
                               p->fault_count, p->faults_found);
     struct buf b;
-    buf_init(&b, arena, PROBLEM_BYTES);
+    buf_init(&b, arena, LIMIT_ANSWER_BYTES); /* a pointer is as long as the names in it */
     put_member(&b, "{", "type", type);
     put_member(&b, ", ", "title", row->title);
     buf_puts(&b, ", \"status\": ");

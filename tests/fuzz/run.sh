@@ -15,13 +15,23 @@ seed() {
             case $1 in
             *fuzz_pipeline)
                 case $file in tests/data/*) continue ;; esac
-                for first in 0 4 8 9 13; do
+                for first in 0 4 8 9 13 15; do
                     { printf "\\$(printf %03o $first)"; cat "$file"; } >"$2/$first-$name"
                 done
                 ;;
             *) cp "$file" "$2/$name" ;;
             esac
         done
+    case $1 in
+    *fuzz_pipeline)
+        # Bad answers one by one: 15 is check, in JSON.
+        awk -F '\t' -v to="$2" '
+            /^#/ { next }
+            $1 == "=" { problem = $3; next }
+            { printf "\017{\"problem\": %s, \"answer\": %s}", problem, $3 > (to "/15-hostile-" NR) }
+            { close(to "/15-hostile-" NR) }' tests/data/hostile-answers.txt
+        ;;
+    esac
 }
 
 for program in "$@"; do
