@@ -24,4 +24,16 @@ static inline const struct value *present(const struct value *v, const char *key
     return m ? m : &none;
 }
 
+/* Is a mistake named so, or among its alternatives? */
+static inline bool has_code(const struct value *mistake, const char *code)
+{
+    if (strcmp(present(mistake, "code")->text, code) == 0)
+        return true;
+    const struct value *others = member(mistake, "alternatives");
+    for (const struct value *c = others ? others->child : NULL; c; c = c->next)
+        if (strcmp(c->text, code) == 0)
+            return true;
+    return false;
+}
+
 #endif

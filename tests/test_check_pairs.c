@@ -48,18 +48,6 @@ static void show(struct solved *s, const char *what)
     printf("# %s: %s\n#   %s\n", what, request, solved_json(s, &options));
 }
 
-static bool has_code(const struct value *mistake, enum slip slip)
-{
-    const char *code = slip_row(slip)->code;
-    if (strcmp(present(mistake, "code")->text, code) == 0)
-        return true;
-    const struct value *others = member(mistake, "alternatives");
-    for (const struct value *c = others ? others->child : NULL; c; c = c->next)
-        if (strcmp(c->text, code) == 0)
-            return true;
-    return false;
-}
-
 static bool is_one_of(const struct value *mistake)
 {
     return strncmp(present(mistake, "feedback")->text, "It may be", 9) == 0;
@@ -100,7 +88,7 @@ static bool is_as_single(struct sheet *s, const double *value)
 static bool is_chance(const struct value *mistake, const struct slip_chance *c)
 {
     const struct value *at = member(mistake, "at"), *symbol = member(mistake, "symbol");
-    return has_code(mistake, c->slip) &&
+    return has_code(mistake, slip_row(c->slip)->code) &&
            (!at || (c->pointer && strcmp(at->text, c->pointer) == 0)) &&
            (!symbol || (c->name && strcmp(symbol->text, c->name) == 0));
 }
@@ -138,8 +126,8 @@ static enum outcome outcome_of(struct sheet *s, const struct value *answer, cons
     bool has_a = false, has_b = false;
     int count = 0;
     for (const struct value *m = mistakes->child; m; m = m->next, count++) {
-        has_a = has_a || has_code(m, a->slip);
-        has_b = has_b || has_code(m, b->slip);
+        has_a = has_a || has_code(m, slip_row(a->slip)->code);
+        has_b = has_b || has_code(m, slip_row(b->slip)->code);
     }
     if (is_one_of(mistakes->child))
         return has_a || has_b ? OUTCOME_ONE_OF : OUTCOME_WRONG;

@@ -110,17 +110,6 @@ static void write_answer(const struct kind *kind, const struct exercise *e,
 
 enum outcome { OUTCOME_RIGHT, OUTCOME_NAMED, OUTCOME_ONE_OF, OUTCOME_UNNAMED, OUTCOME_WRONG };
 
-static bool has_code(const struct value *mistake, const char *code)
-{
-    if (strcmp(present(mistake, "code")->text, code) == 0)
-        return true;
-    const struct value *others = member(mistake, "alternatives");
-    for (const struct value *c = others ? others->child : NULL; c; c = c->next)
-        if (strcmp(c->text, code) == 0)
-            return true;
-    return false;
-}
-
 static bool has_place(const struct value *mistake, const char *place)
 {
     const struct value *at = member(mistake, "at");

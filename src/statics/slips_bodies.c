@@ -62,16 +62,10 @@ void slips_of_term(struct board *b, const struct load *load, qv place, qv centre
 
 /* ---- reactions ---- */
 
-static const struct reaction_part *part_of(const struct assembly *a, int column)
-{
-    const struct column *c = &a->column[column];
-    return &a->unknown[c->unknown].reaction.part[c->part];
-}
-
 /* The axis that a force column acts along; −1: none. */
 static int axis_of(const struct assembly *a, int column)
 {
-    const struct aim *aim = &part_of(a, column)->aim;
+    const struct aim *aim = &assembly_part(a, column)->aim;
     for (int axis = 0; axis < 3; axis++)
         if (aim->part[axis].sign > 0 && q_is_none(aim->part[axis].factor))
             return axis;

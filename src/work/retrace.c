@@ -143,23 +143,19 @@ static double value_now(struct retrace *r, uint32_t i)
     return slip_value(r->w, i, h, r->value);
 }
 
-/* All edits of a chance from node i on, at once. */
+/* All edits of a chance from node i on. Returns the next one. */
 static uint32_t make_edits(struct retrace *r, const struct slip_chance *c, uint32_t next,
                            uint32_t i)
 {
-    enum { AT_ONCE = 32 };
-    double changed[AT_ONCE];
     const struct slip_edit *e = &r->w->edit[c->first];
-    while (next < c->count && e[next].from == i) {
-        uint32_t count = 0;
-        for (; count < AT_ONCE && next + count < c->count && e[next + count].from == i; count++) {
-            const struct slip_edit *one = &e[next + count];
-            changed[count] = one->wrong ? one->times * value_now(r, one->wrong) : 0.0;
-        }
+    double changed[SLIPS_AT_ONCE];
+    uint32_t count;
+    for (uint32_t k = next; k < c->count && e[k].from == i; k++)
+        if (e[k].wrong)
+            r->value[e[k].wrong] = value_now(r, e[k].wrong);
+    for (; (count = slip_changes(r->w, c, next, i, r->value, changed)) > 0; next += count)
         for (uint32_t k = 0; k < count; k++)
             change(r, e[next + k].right, changed[k], i);
-        next += count;
-    }
     return next;
 }
 

@@ -170,23 +170,27 @@ static double as_written(const struct work *w, const struct replay *r, uint32_t 
     return r->figures > 0 && (r->rounded & kind_written(n)) ? rounded(x, r->figures) : x;
 }
 
-/* The edits from node i on, all at once: what is exchanged is exchanged. Returns the next one. */
+uint32_t slip_changes(const struct work *w, const struct slip_chance *c, uint32_t next, uint32_t i,
+                      const double *value, double ret_changed[SLIPS_AT_ONCE])
+{
+    const struct slip_edit *e = &w->edit[c->first];
+    uint32_t count = 0;
+    for (; count < SLIPS_AT_ONCE && next + count < c->count && e[next + count].from == i; count++) {
+        const struct slip_edit *one = &e[next + count];
+        ret_changed[count] = one->wrong ? one->times * value[one->wrong] : 0.0;
+    }
+    return count;
+}
+
+/* The edits from node i on. Returns the next one. */
 static uint32_t make_edits(const struct work *w, const struct slip_chance *c, uint32_t next,
                            uint32_t i, double *v)
 {
-    enum { AT_ONCE = 32 };
-    double changed[AT_ONCE];
-    const struct slip_edit *e = &w->edit[c->first];
-    while (next < c->count && e[next].from == i) {
-        uint32_t count = 0;
-        for (; count < AT_ONCE && next + count < c->count && e[next + count].from == i; count++) {
-            const struct slip_edit *one = &e[next + count];
-            changed[count] = one->wrong ? one->times * v[one->wrong] : 0.0;
-        }
+    double changed[SLIPS_AT_ONCE];
+    uint32_t count;
+    for (; (count = slip_changes(w, c, next, i, v, changed)) > 0; next += count)
         for (uint32_t k = 0; k < count; k++)
-            v[e[next + k].right] = changed[k];
-        next += count;
-    }
+            v[w->edit[c->first + next + k].right] = changed[k];
     return next;
 }
 

@@ -115,6 +115,12 @@ struct replay {
  * worked in w->replayed. */
 void slip_replay(struct work *w, const struct replay *r, double *ret_value);
 
+/* What the edits of a chance make of their numbers, from edit `next` on, as far as they are from
+ * node i on: at once, so that what is exchanged is exchanged. How many: 0 where none is left. */
+enum { SLIPS_AT_ONCE = 32 };
+uint32_t slip_changes(const struct work *w, const struct slip_chance *c, uint32_t next, uint32_t i,
+                      const double *value, double ret_changed[SLIPS_AT_ONCE]);
+
 /* One node worked again from the values of the others; its heading, or NULL. */
 double slip_value(const struct work *w, uint32_t node, const struct slip_heading *heading,
                   const double *value);
