@@ -1,7 +1,5 @@
 #include "server/pipeline.h"
 
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
@@ -14,152 +12,6 @@
 #define METRICS_BYTES ((size_t)1 << 20)
 #define STATIC_CACHE "public, max-age=3600"
 
-/* ---- the service ---- */
-
-/* The embedded schemas, without the contract, which is no schema. */
-static const struct schema_document *schemas_only(struct arena *arena)
-{
-    size_t count = 0;
-    for (const struct schema_document *d = schema_documents; d->name; d++)
-        count++;
-    struct schema_document *list = arena_alloc(arena, (count + 1) * sizeof *list), *next = list;
-    for (const struct schema_document *d = schema_documents; list && d->name; d++)
-        if (strcmp(d->name, "openapi.json"))
-            *next++ = *d;
-    return list;
-}
-
-struct service *service_new(const struct settings *settings, uint64_t seed, struct arena *arena,
-                            const char **ret_message)
-{
-    static struct problem problem; /* too large for a small stack; used once, at start */
-    struct service *s = arena_alloc(arena, sizeof *s);
-    *ret_message = "There is no memory to start with.";
-    if (!s)
-        return NULL;
-    s->settings = settings;
-    s->arena = arena;
-    problem_init(&problem, arena);
-    const struct schema_document *schemas = schemas_only(arena);
-    if (!schemas || !route_table_init(&s->routes, arena) ||
-        !documents_init(&s->documents, &s->routes, arena))
-        goto failed;
-    s->schemas = schema_compile(schemas, &problem);
-    if (!s->schemas) {
-        if (problem.detail)
-            *ret_message = problem.detail;
-        goto failed;
-    }
-    for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
-        s->field[i] = field_new(seed + i);
-        if (!s->field[i])
-            goto failed;
-    }
-    s->metrics = metrics_new(s->routes.labels, s->routes.count + 1, settings->threads);
-    if (s->metrics)
-        return s;
-failed:
-    service_free(s);
-    return NULL;
-}
-
-void service_free(struct service *s)
-{
-    if (!s)
-        return;
-    metrics_free(s->metrics);
-    for (unsigned i = 0; i < SERVICE_FIELDS; i++)
-        field_free(s->field[i]);
-    schema_free(s->schemas);
-}
-
-/* ---- answers ---- */
-
-void response_header(struct response *response, const char *name, const char *value)
-{
-    if (value && response->header_count < RESPONSE_HEADERS) {
-        response->header[response->header_count].name = name;
-        response->header[response->header_count++].value = value;
-    }
-}
-
-static void respond(struct response *r, int status, enum media media, const char *body,
-                    size_t length)
-{
-    *r = (struct response){.status = status, .body = body, .length = length};
-    r->content_type = media_content_type(media);
-}
-
-/* What is sent where there is no memory to say more. */
-static void respond_without_memory(struct response *r)
-{
-    static const char body[] =
-        "{\"type\": \"/problems/overloaded\", \"title\": \"The service is full, out of memory for "
-        "this request, or shutting down\", \"status\": 503, \"detail\": \"This request needs more "
-        "memory than one may take (the service's setting memory-limit).\"}\n";
-    respond(r, 503, MEDIA_PROBLEM, body, sizeof body - 1);
-    r->code = PROBLEM_OVERLOADED;
-    response_header(r, "Retry-After", "1");
-    response_header(r, "Cache-Control", "no-store");
-}
-
-static void put_member(struct buf *b, const char *between, const char *key, const char *text)
-{
-    buf_puts(b, between);
-    json_put_string(b, key, strlen(key));
-    buf_puts(b, ": ");
-    json_put_string(b, text, strlen(text));
-}
-
-static void put_faults(struct buf *b, const struct problem *p)
-{
-    buf_puts(b, ", \"errors\": [");
-    for (size_t i = 0; i < p->fault_count; i++) {
-        const struct fault *f = &p->faults[i];
-        put_member(b, i ? ",\n {" : "\n {", "pointer", f->pointer ? f->pointer : "");
-        put_member(b, ", ", "code", fault_row(f->code)->name);
-        put_member(b, ", ", "detail", f->detail ? f->detail : fault_row(f->code)->mend);
-        buf_puts(b, "}");
-    }
-    buf_puts(b, "]");
-}
-
-/* RFC 9457. What an error of ours is about is for the log. */
-static void respond_problem(const struct request *request, const struct problem *p,
-                            struct arena *arena, struct response *r)
-{
-    const struct problem_row *row = problem_row(p->code);
-    bool is_ours = p->code == PROBLEM_INTERNAL;
-    const char *detail = p->detail && !is_ours ? p->detail : row->mend;
-    char type[96], status[16];
-    snprintf(type, sizeof type, "/problems/%s", row->name);
-    snprintf(status, sizeof status, "%d", row->status);
-    if (p->faults_found > p->fault_count)
-        detail = arena_printf(arena, "%s (The first %zu of %zu faults are listed.)", detail,
-                              p->fault_count, p->faults_found);
-    struct buf b;
-    buf_init(&b, arena, LIMIT_ANSWER_BYTES); /* a pointer is as long as the names in it */
-    put_member(&b, "{", "type", type);
-    put_member(&b, ", ", "title", row->title);
-    buf_puts(&b, ", \"status\": ");
-    buf_puts(&b, status);
-    put_member(&b, ", ", "detail", detail ? detail : row->mend);
-    if (request->id)
-        put_member(&b, ", ", "instance", request->id);
-    if (p->fault_count)
-        put_faults(&b, p);
-    buf_puts(&b, "}\n");
-    if (b.overflow) {
-        respond_without_memory(r);
-        return;
-    }
-    respond(r, row->status, MEDIA_PROBLEM, b.data, b.length);
-    r->code = p->code;
-    response_header(r, "Cache-Control", "no-store");
-    if (is_ours)
-        r->log_detail = p->detail;
-}
-
 static void respond_refusal(const struct request *request, const struct admission *a,
                             struct arena *arena, struct response *r)
 {
@@ -167,7 +19,7 @@ static void respond_refusal(const struct request *request, const struct admissio
     problem_init(&p, arena);
     p.code = a->code;
     p.detail = a->detail;
-    respond_problem(request, &p, arena, r);
+    response_problem(r, &p, request->id, arena);
     if (a->code == PROBLEM_METHOD_NOT_ALLOWED)
         response_header(r, "Allow", a->route->allow);
     if (a->code == PROBLEM_UNSUPPORTED_MEDIA_TYPE) {
@@ -271,46 +123,59 @@ static struct render_options read_options(const struct json *request)
     return o;
 }
 
+/* Work it in one field after the other until no divisor is 0 there by chance. */
+static enum problem_code run(const struct service *service, const struct admission *a,
+                             const struct json *root, const struct render_options *options,
+                             struct arena *arena, struct work *w, struct problem *p)
+{
+    const struct endpoint *endpoint = a->route->endpoint;
+    for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
+        work_init(w, arena, service->field[i]);
+        w->second = service->field[(i + 1) % SERVICE_FIELDS];
+        w->kind = endpoint->kind;
+        w->wants_key = options->key;
+        w->wants_working = options->working || a->media != MEDIA_JSON;
+        problem_init(p, arena);
+        enum problem_code code = endpoint->run(w, root, p);
+        if (!w->unlucky)
+            return code;
+    }
+    return problem_set(p, PROBLEM_INTERNAL, "A divisor was unlucky in every field.");
+}
+
+static void render(struct work *w, enum media media, const struct render_options *options,
+                   struct buf *out)
+{
+    if (media == MEDIA_TEXT)
+        render_sheet_text(w, options, out);
+    else if (media == MEDIA_LATEX)
+        render_sheet_latex(w, options, out);
+    else
+        render_json(w, options, out);
+}
+
 static enum problem_code compute(const struct service *service, const struct request *request,
                                  const struct admission *a, struct arena *arena, struct buf *out,
                                  struct problem *p)
 {
-    const struct endpoint *endpoint = a->route->endpoint;
     const struct json_limits limits = {LIMIT_JSON_DEPTH, service->settings->json_values};
     const struct json *root = NULL;
     enum problem_code code =
         json_read(arena, request->body, request->body_length, &limits, &root, p);
     if (code != PROBLEM_NONE)
         return code;
-    code = schema_validate(service->schemas, endpoint->schema, root, p);
+    code = schema_validate(service->schemas, a->route->endpoint->schema, root, p);
     if (code != PROBLEM_NONE)
         return code;
     const struct json *problem = json_member(root, "problem"); /* of a check */
     struct render_options options = read_options(problem ? problem : root);
     struct work w;
-    for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
-        work_init(&w, arena, service->field[i]);
-        w.second = service->field[(i + 1) % SERVICE_FIELDS];
-        w.kind = endpoint->kind;
-        w.wants_key = options.key;
-        w.wants_working = options.working || a->media != MEDIA_JSON;
-        problem_init(p, arena);
-        code = endpoint->run(&w, root, p);
-        if (!w.unlucky)
-            break;
-    }
-    if (w.unlucky)
-        return problem_set(p, PROBLEM_INTERNAL, "A divisor was unlucky in every field.");
+    code = run(service, a, root, &options, arena, &w, p);
     if (code != PROBLEM_NONE)
         return code;
     options.working = options.working && !w.hides_solution;
     options.key = w.wants_key && !w.hides_solution;
-    if (a->media == MEDIA_TEXT)
-        render_sheet_text(&w, &options, out);
-    else if (a->media == MEDIA_LATEX)
-        render_sheet_latex(&w, &options, out);
-    else
-        render_json(&w, &options, out);
+    render(&w, a->media, &options, out);
     if (out->overflow && !arena_exhausted(arena))
         return problem_set(p, PROBLEM_WORK_LIMIT,
                            "The answer would have more than %zu bytes; ask for less working.",
@@ -327,15 +192,15 @@ static void answer_computation(const struct service *service, const struct reque
     buf_init(&out, arena, LIMIT_ANSWER_BYTES);
     enum problem_code code = compute(service, request, a, arena, &out, &p);
     if (arena_exhausted(arena) || code == PROBLEM_OVERLOADED) {
-        respond_without_memory(r);
+        response_without_memory(r);
         return;
     }
     if (code != PROBLEM_NONE) {
         p.code = code;
-        respond_problem(request, &p, arena, r);
+        response_problem(r, &p, request->id, arena);
         return;
     }
-    respond(r, 200, a->media, out.data, out.length);
+    response_set(r, 200, a->media, out.data, out.length);
     response_header(r, "Cache-Control", "no-store");
     response_header(r, "Vary", "Accept");
 }
@@ -360,7 +225,7 @@ static void answer_document(const struct service *service, const struct request 
     if (known && (!strcmp(known, "*") || strstr(known, d->etag)))
         *r = (struct response){.status = 304, .body = d->bytes, .length = d->length};
     else
-        respond(r, 200, d->media == MEDIA_JSON ? a->media : d->media, d->bytes, d->length);
+        response_set(r, 200, d->media == MEDIA_JSON ? a->media : d->media, d->bytes, d->length);
     response_header(r, "ETag", d->etag);
     response_header(r, "Cache-Control", STATIC_CACHE);
     if (a->route->offered != 1u << MEDIA_JSON)
@@ -377,7 +242,7 @@ static void answer_ready(const struct service *service, const struct request *re
         respond_refusal(request, &draining, arena, r);
         return;
     }
-    respond(r, 200, MEDIA_TEXT, ready, sizeof ready - 1);
+    response_set(r, 200, MEDIA_TEXT, ready, sizeof ready - 1);
     response_header(r, "Cache-Control", "no-store");
 }
 
@@ -387,10 +252,10 @@ static void answer_metrics(const struct service *service, struct arena *arena, s
     buf_init(&out, arena, METRICS_BYTES);
     metrics_put(service->metrics, &out);
     if (out.overflow) {
-        respond_without_memory(r);
+        response_without_memory(r);
         return;
     }
-    respond(r, 200, MEDIA_METRICS, out.data, out.length);
+    response_set(r, 200, MEDIA_METRICS, out.data, out.length);
     response_header(r, "Cache-Control", "no-store");
 }
 
@@ -428,7 +293,7 @@ void pipeline_answer(const struct service *service, const struct request *reques
     case ROUTE_KIND_MAX_:
         break;
     }
-    respond(r, 200, MEDIA_TEXT, ok, sizeof ok - 1);
+    response_set(r, 200, MEDIA_TEXT, ok, sizeof ok - 1);
     response_header(r, "Cache-Control", "no-store");
 }
 

@@ -3,39 +3,11 @@
 #ifndef SERVER_PIPELINE_H
 #define SERVER_PIPELINE_H
 
-#include <stdatomic.h>
-#include <stdbool.h>
 #include <stddef.h>
 
-#include "base/arena.h"
-#include "base/problem.h"
-#include "schema/schema.h"
-#include "server/documents.h"
-#include "server/metrics.h"
 #include "server/negotiate.h"
-#include "server/route.h"
-#include "server/settings.h"
-#include "vector/field.h"
-
-#define SERVICE_FIELDS 3 /* a residue that is 0 by chance (1e-18) is worked again in the next */
-
-/* What all threads share; read only once made, but for the counters and `draining`. */
-struct service {
-    const struct settings *settings;
-    struct arena *arena; /* of the tables below */
-    struct route_table routes;
-    struct documents documents;
-    struct schema_set *schemas;
-    struct field *field[SERVICE_FIELDS];
-    struct metrics *metrics;
-    atomic_bool draining;
-};
-
-/* Compile the schemas, draw the fields from `seed`, make the documents. NULL: no memory, or
- * *ret_message (static or in `arena`, which the caller owns) says what is wrong with a schema. */
-struct service *service_new(const struct settings *settings, uint64_t seed, struct arena *arena,
-                            const char **ret_message);
-void service_free(struct service *service);
+#include "server/response.h"
+#include "server/service.h"
 
 /* A request as HTTP leaves it. Fields that were not sent are NULL. */
 struct request {
@@ -46,21 +18,6 @@ struct request {
     const char *body; /* followed by a NUL that is not counted */
     size_t body_length;
     const char *id; /* of the request; the `instance` of a problem */
-};
-
-#define RESPONSE_HEADERS 12
-
-struct response {
-    int status;
-    const char *content_type; /* NULL: none */
-    const char *body;         /* static, or in the arena of the request; not sent with 304 */
-    size_t length;            /* of the body, also where HEAD or 304 keep it back */
-    struct {
-        const char *name, *value;
-    } header[RESPONSE_HEADERS];
-    unsigned header_count;
-    enum problem_code code; /* PROBLEM_NONE: no problem */
-    const char *log_detail; /* of an error of ours: for the log, not for the client; or NULL */
 };
 
 /* What the head of a request decides, before any body. */
@@ -84,7 +41,5 @@ void pipeline_answer(const struct service *service, const struct request *reques
 /* Both in one: an HTTP exchange without HTTP. */
 void handle(const struct service *service, const struct request *request, struct arena *arena,
             struct response *ret_response);
-
-void response_header(struct response *response, const char *name, const char *value);
 
 #endif
