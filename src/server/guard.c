@@ -91,30 +91,19 @@ static void field_content_length(struct guard *g, const char *value)
     g->content_length = length;
 }
 
-void guard_field(struct guard *g, const char *name, size_t name_length, const char *value,
-                 size_t value_length)
+static bool has_control(const char *value, size_t length)
 {
-    if (++g->fields > GUARD_FIELDS)
-        refuse(g, PROBLEM_HEADERS_TOO_LARGE, "There are more than 64 header fields.", false);
-    g->field_bytes += name_length + value_length;
-    if (g->field_bytes > GUARD_FIELD_BYTES)
-        refuse(g, PROBLEM_HEADERS_TOO_LARGE, "The header fields have more than 16000 bytes.",
-               false);
-    if (!is_token(name, name_length)) {
-        refuse(g, PROBLEM_BAD_REQUEST,
-               "A field name holds a character that it may not, or white space before its colon.",
-               true);
-        return;
-    }
-    if (!value)
-        value = "";
-    for (size_t i = 0; i < value_length; i++) {
+    for (size_t i = 0; i < length; i++) {
         unsigned char c = (unsigned char)value[i];
-        if ((c < ' ' && c != '\t') || c == 0x7f) {
-            refuse(g, PROBLEM_BAD_REQUEST, "A field value holds a control character.", true);
-            return;
-        }
+        if ((c < ' ' && c != '\t') || c == 0x7f)
+            return true;
     }
+    return false;
+}
+
+/* What the service reads of a field. */
+static void keep_field(struct guard *g, const char *name, size_t name_length, const char *value)
+{
 #define IS(text) (name_length == sizeof(text) - 1 && !strncasecmp(name, text, name_length))
     switch (name[0] | 0x20) {
     case 'a':
@@ -171,6 +160,25 @@ void guard_field(struct guard *g, const char *name, size_t name_length, const ch
         break;
     }
 #undef IS
+}
+
+void guard_field(struct guard *g, const char *name, size_t name_length, const char *value,
+                 size_t value_length)
+{
+    if (++g->fields > GUARD_FIELDS)
+        refuse(g, PROBLEM_HEADERS_TOO_LARGE, "There are more than 64 header fields.", false);
+    g->field_bytes += name_length + value_length;
+    if (g->field_bytes > GUARD_FIELD_BYTES)
+        refuse(g, PROBLEM_HEADERS_TOO_LARGE, "The header fields have more than 16000 bytes.",
+               false);
+    if (!is_token(name, name_length))
+        refuse(g, PROBLEM_BAD_REQUEST,
+               "A field name holds a character that it may not, or white space before its colon.",
+               true);
+    else if (value && has_control(value, value_length))
+        refuse(g, PROBLEM_BAD_REQUEST, "A field value holds a control character.", true);
+    else
+        keep_field(g, name, name_length, value ? value : "");
 }
 
 void guard_finish(struct guard *g, const char *method, const char *version)
