@@ -144,13 +144,10 @@ static bool fits_computed(const struct handed *h, int judged, double computed, d
 }
 
 /* Does none of the student's numbers enter another? Then a slip gives what it gives by itself. */
-static bool are_independent(const struct handed *h, const struct own_numbers *n, double *value)
+static bool are_independent(const struct handed *h, const struct own_numbers *n)
 {
-    double computed[OWN_NUMBERS_MAX];
-    slip_replay(
-        h->o->items->w,
-        &(struct replay){.own = n->own, .own_count = (uint32_t)n->count, .computed = computed},
-        value);
+    retrace(h->o->retrace, NULL, NULL);
+    const double *computed = retrace_computed(h->o->retrace);
     for (int k = 0; k < n->count; k++) {
         double right = h->o->items->w->node[n->own[k].node].num.value;
         if (!(fabs(computed[k] - right) <= SAME_NUMBER * fabs(right)))
@@ -179,16 +176,12 @@ static bool may_explain(const struct handed *h, const struct own_numbers *n, con
 
 /* How many wrong numbers it explains; 0 where it spoils one that was right or followed. */
 static int explained_by(const struct handed *h, const struct own_numbers *n, uint32_t c,
-                        double *value, int ret_explained[OWN_NUMBERS_MAX])
+                        int ret_explained[OWN_NUMBERS_MAX])
 {
-    double computed[OWN_NUMBERS_MAX], margin = fit_margin(h->o, c);
+    double margin = fit_margin(h->o, c);
     int count = 0;
-    slip_replay(h->o->items->w,
-                &(struct replay){.chance = {&h->o->chance[c]},
-                                 .own = n->own,
-                                 .own_count = (uint32_t)n->count,
-                                 .computed = computed},
-                value);
+    retrace(h->o->retrace, &h->o->chance[c], NULL);
+    const double *computed = retrace_computed(h->o->retrace);
     for (int k = 0; k < n->count; k++) {
         bool is_wrong = h->judged[n->judged[k]].verdict == VERDICT_INCORRECT;
         bool fits = fits_computed(h, n->judged[k], computed[k], margin);
@@ -200,21 +193,17 @@ static int explained_by(const struct handed *h, const struct own_numbers *n, uin
     return count;
 }
 
-static bool name_within(const struct handed *h, struct diagnosis *ret)
+/* The slip that explains most, if it is one: the items, how many. 0: none. */
+static int explain_most(const struct handed *h, const struct own_numbers *n,
+                        const struct slip_chance **ret_chance, int ret_explained[OWN_NUMBERS_MAX])
 {
-    struct own_numbers n;
-    int explained[OWN_NUMBERS_MAX], best[OWN_NUMBERS_MAX], most = EXPLAINED_MIN - 1;
-    double *value = items_values(h->o->items);
+    int explained[OWN_NUMBERS_MAX], most = EXPLAINED_MIN - 1;
     const struct slip_chance *chance = NULL;
-    bool is_one = false;
-    judge_own_numbers(h->o->items, h->a, h->judged, h->count, &n);
-    if (!value || n.count <= EXPLAINED_MIN || h->o->count == 0)
-        return false;
-    bool is_alone = are_independent(h, &n, value);
+    bool is_one = false, is_alone = are_independent(h, n);
     for (uint32_t c = 0; c < h->o->count; c++) {
-        if (h->o->is_silent[c] || !may_explain(h, &n, outcome_of_one(h->o, c), is_alone))
+        if (h->o->is_silent[c] || !may_explain(h, n, outcome_of_one(h->o, c), is_alone))
             continue;
-        int count = explained_by(h, &n, c, value, explained);
+        int count = explained_by(h, n, c, explained);
         if (count < most || count < EXPLAINED_MIN)
             continue;
         is_one = count > most || h->o->chance[c].slip == chance->slip;
@@ -222,9 +211,24 @@ static bool name_within(const struct handed *h, struct diagnosis *ret)
             continue;
         most = count;
         chance = &h->o->chance[c];
-        memcpy(best, explained, (size_t)count * sizeof *best);
+        memcpy(ret_explained, explained, (size_t)count * sizeof *explained);
     }
-    if (!chance || !is_one)
+    *ret_chance = chance;
+    return chance && is_one ? most : 0;
+}
+
+static bool name_within(const struct handed *h, struct diagnosis *ret)
+{
+    struct own_numbers n;
+    int best[OWN_NUMBERS_MAX];
+    const struct slip_chance *chance;
+    judge_own_numbers(h->o->items, h->a, h->judged, h->count, &n);
+    if (n.count <= EXPLAINED_MIN || h->o->count == 0 ||
+        !retrace_own(h->o->retrace, n.own, (uint32_t)n.count))
+        return false;
+    int most = explain_most(h, &n, &chance, best);
+    retrace_own(h->o->retrace, NULL, 0);
+    if (most == 0)
         return false;
     struct mistake *m = &ret->mistake[0];
     *m = (struct mistake){.chance = chance, .is_same_at = true, .explains_count = most};

@@ -53,6 +53,7 @@ struct item {
 };
 
 struct relation; /* judge.c */
+struct retrace;  /* work/slip.h */
 
 /* Where the parts of one force are among the items; −1: nowhere. */
 struct force_items {
@@ -69,7 +70,8 @@ struct items {
     int measured;         /* items that were measured with their allowance */
     double largest_force; /* of all items; −1: not yet known */
     double *value; /* scratch of replays: one for each node; made when it is first asked for */
-    struct relation *relation; /* scratch of judging */
+    struct relation *relation; /* scratch of judging, like what follows */
+    struct retrace *retrace;   /* of what is worked out, and of what must vanish */
     bool has_floor_only;       /* of some item nothing but the floor of its allowance is known */
     bool has_unfollowed;       /* some answer had more numbers than are followed */
 };

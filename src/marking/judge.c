@@ -231,42 +231,39 @@ struct relations {
 #define STEP 1e-4     /* of a number, to see what rests on it */
 #define ROUNDED 0.005 /* the worst of three figures */
 
-static bool relations_room(struct items *s, struct relations *r)
+static struct retrace *retrace_of_relations(struct items *s)
+{
+    const struct work *w = s->w;
+    bool *is_wanted = arena_alloc(w->arena, w->node_count);
+    if (!is_wanted)
+        return NULL;
+    for (int i = 0; i < s->count; i++)
+        is_wanted[judge_node_of(w, &s->item[i])] = true;
+    for (uint32_t b = 0; b < w->balance_count; b++)
+        is_wanted[w->balance[b].left] = is_wanted[w->balance[b].right] = true;
+    return retrace_new(s->w, is_wanted);
+}
+
+/* The scratch of judging, made when it is first needed. */
+static bool relations_room(struct items *s)
 {
     size_t rows = (size_t)OWN_NUMBERS_MAX + s->w->balance_count;
-    if (!s->relation) {
-        int columns = s->count < OWN_NUMBERS_MAX ? s->count : OWN_NUMBERS_MAX;
-        s->relation = arena_alloc(s->w->arena, rows * sizeof *s->relation);
-        double *factor =
-            s->relation ? arena_alloc(s->w->arena, rows * (size_t)columns * sizeof *factor) : NULL;
-        if (!factor) {
-            s->relation = NULL;
-            return false;
-        }
-        for (size_t i = 0; i < rows; i++)
-            s->relation[i].factor = factor + i * (size_t)columns;
-    }
-    r->list = s->relation;
-    return true;
+    size_t columns = (size_t)(s->count < OWN_NUMBERS_MAX ? s->count : OWN_NUMBERS_MAX);
+    if (s->retrace)
+        return true;
+    s->relation = arena_alloc(s->w->arena, rows * sizeof *s->relation);
+    double *factor = arena_alloc(s->w->arena, rows * columns * sizeof *factor);
+    if (!s->relation || !factor)
+        return false;
+    for (size_t i = 0; i < rows; i++)
+        s->relation[i].factor = factor + i * columns;
+    s->retrace = retrace_of_relations(s);
+    return s->retrace;
 }
 
 static const struct item *wrong_item(const struct relations *r, int column)
 {
     return item_measured(r->items, r->judged[r->own->judged[r->wrong[column]]].item);
-}
-
-/* A replay of the numbers as handed in, one of which (or none: −1) is `by` larger. */
-static void replay_own(const struct relations *r, int moved, double by, double *computed,
-                       double *value)
-{
-    struct slip_own own[OWN_NUMBERS_MAX];
-    memcpy(own, r->own->own, (size_t)r->own->count * sizeof *own);
-    if (moved >= 0)
-        own[moved].value += by;
-    slip_replay(
-        r->items->w,
-        &(struct replay){.own = own, .own_count = (uint32_t)r->own->count, .computed = computed},
-        value);
 }
 
 static double balance_of(const struct slip_balance *b, const double *value)
@@ -283,11 +280,14 @@ static double rest_of(const struct relations *r, int k, double computed)
     return is_angle ? remainder(apart, unit_angle_turn(r->items->w->units.angle)) : apart;
 }
 
-static void find_relations(struct relations *r, double *value)
+static bool find_relations(struct relations *r)
 {
     const struct work *w = r->items->w;
-    double computed[OWN_NUMBERS_MAX];
-    replay_own(r, -1, 0.0, computed, value);
+    struct retrace *retraced = r->items->retrace;
+    if (!retrace_own(retraced, r->own->own, (uint32_t)r->own->count))
+        return false;
+    const double *value = retrace(retraced, NULL, NULL), *computed = retrace_computed(retraced);
+    r->list = r->items->relation;
     r->rows = r->count + (int)w->balance_count;
     for (int k = 0; k < r->count; k++)
         r->list[k].rest = rest_of(r, k, computed[r->wrong[k]]);
@@ -296,7 +296,7 @@ static void find_relations(struct relations *r, double *value)
     for (int c = 0; c < r->count; c++) {
         double own = r->own->own[r->wrong[c]].value;
         double by = STEP * (fabs(own) + wrong_item(r, c)->size);
-        replay_own(r, r->wrong[c], by, computed, value);
+        value = retrace_moved(retraced, (uint32_t)r->wrong[c], own + by);
         for (int k = 0; k < r->count; k++) {
             double now = rest_of(r, k, computed[r->wrong[k]]);
             r->list[k].factor[c] = (now - r->list[k].rest) / by + (k == c ? 1.0 : 0.0);
@@ -306,6 +306,7 @@ static void find_relations(struct relations *r, double *value)
             one->factor[c] = (balance_of(&w->balance[b], value) - one->rest) / by;
         }
     }
+    return true;
 }
 
 static double largest_factor(const struct relations *r, const struct relation *one)
@@ -415,9 +416,8 @@ static void follow_in_any_order(struct items *s, const struct marking *m,
     struct relations r = {.items = s, .own = n, .judged = judged};
     bool is_given[OWN_NUMBERS_MAX] = {false};
     find_wrong(&r);
-    if (s->w->balance_count == 0 || r.incorrect < 2 || !relations_room(s, &r))
+    if (s->w->balance_count == 0 || r.incorrect < 2 || !relations_room(s) || !find_relations(&r))
         return;
-    find_relations(&r, items_values(s));
     int given = find_given(&r, m, is_given);
     int lost = given < r.count ? r.count - given : 1;
     if (lost >= r.incorrect)

@@ -267,9 +267,13 @@ static bool *wanted(const struct outcomes *o)
 {
     const struct items *s = o->items;
     bool *is_wanted = arena_alloc(s->w->arena, s->w->node_count);
-    for (int i = 0; is_wanted && i < s->count; i++)
-        for (int k = 0; o->slot[i] >= 0 && k < 3; k++)
+    for (int i = 0; is_wanted && i < s->count; i++) {
+        if (o->slot[i] < 0)
+            continue;
+        is_wanted[judge_node_of(s->w, &s->item[i])] = true;
+        for (int k = 0; k < 3; k++)
             is_wanted[s->item[i].number[k].i] = true;
+    }
     return is_wanted;
 }
 

@@ -1,4 +1,4 @@
-/* retrace.c: slips replayed over what they reach, and nothing else. */
+/* retrace.c: slips, and numbers of a student, replayed over what they reach, and nothing else. */
 #include "work/slip.h"
 
 #include <string.h>
@@ -18,6 +18,10 @@ struct retrace {
     struct was *was;           /* in the order of changing */
     uint32_t changed;
     const struct slip_heading **heading; /* of a node, or NULL */
+    struct slip_own *own;                /* numbers of a student, by node */
+    uint32_t own_count, own_capacity;
+    uint32_t *own_at;          /* of a node: the first of them, from 1; 0: none */
+    double *computed, *before; /* what each would be; and without a slip */
 };
 
 /* Backward from what is wanted and edited. Where a slip ends again, what it is put back from is
@@ -82,8 +86,9 @@ struct retrace *retrace_new(struct work *w, bool *is_wanted)
     r->value = arena_alloc(arena, n * sizeof *r->value);
     r->is_due = arena_alloc(arena, (n / 64 + 1) * sizeof *r->is_due);
     r->was = arena_alloc(arena, ((size_t)n + 2 * (size_t)w->edit_count) * sizeof *r->was);
+    r->own_at = arena_alloc(arena, n * sizeof *r->own_at);
     uint32_t *at = arena_alloc(arena, n * sizeof *at);
-    if (!r->heading || !r->first_use || !r->value || !r->is_due || !r->was || !at)
+    if (!r->heading || !r->first_use || !r->value || !r->is_due || !r->was || !r->own_at || !at)
         return NULL;
     for (uint32_t h = 0; h < w->heading_count; h++)
         r->heading[w->heading[h].angle] = &w->heading[h];
@@ -149,13 +154,14 @@ static uint32_t make_edits(struct retrace *r, const struct slip_chance *c, uint3
 {
     const struct slip_edit *e = &r->w->edit[c->first];
     double changed[SLIPS_AT_ONCE];
-    uint32_t count;
     for (uint32_t k = next; k < c->count && e[k].from == i; k++)
         if (e[k].wrong)
             r->value[e[k].wrong] = value_now(r, e[k].wrong);
-    for (; (count = slip_changes(r->w, c, next, i, r->value, changed)) > 0; next += count)
+    while (next < c->count && e[next].from == i) {
+        uint32_t count = slip_changes(r->w, c, next, i, r->value, changed);
         for (uint32_t k = 0; k < count; k++)
-            change(r, e[next + k].right, changed[k], i);
+            change(r, e[next++].right, changed[k], i);
+    }
     return next;
 }
 
@@ -167,11 +173,44 @@ static void undo(struct retrace *r)
     }
 }
 
-const double *retrace(struct retrace *r, const struct slip_chance *a, const struct slip_chance *b)
+/* Of the same node the later one counts: what the earlier gives is taken for it. */
+static bool is_same_node(const struct retrace *r, uint32_t k)
+{
+    return k + 1 < r->own_count && r->own[k + 1].node == r->own[k].node;
+}
+
+bool retrace_own(struct retrace *r, const struct slip_own *own, uint32_t count)
+{
+    undo(r);
+    for (uint32_t k = 0; k < r->own_count; k++)
+        r->own_at[r->own[k].node] = 0;
+    r->own_count = 0;
+    if (count > r->own_capacity) {
+        r->own = arena_alloc(r->w->arena, count * sizeof *r->own);
+        r->computed = arena_alloc(r->w->arena, count * sizeof *r->computed);
+        r->before = arena_alloc(r->w->arena, count * sizeof *r->before);
+        r->own_capacity = r->own && r->computed && r->before ? count : 0;
+        if (r->own_capacity == 0)
+            return false;
+    }
+    if (count)
+        memcpy(r->own, own, count * sizeof *own);
+    r->own_count = count;
+    for (uint32_t k = count; k-- > 0;)
+        r->own_at[own[k].node] = k + 1;
+    slip_replay(r->w, &(struct replay){.own = own, .own_count = count, .computed = r->before},
+                r->value);
+    return true;
+}
+
+const double *retrace_computed(const struct retrace *r) { return r->computed; }
+
+/* Work all that is due, and make the edits on the way. */
+static const double *work_due(struct retrace *r, const struct slip_chance *a,
+                              const struct slip_chance *b)
 {
     const struct slip_chance *chance[2] = {a, b};
     uint32_t next[2] = {0, 0}, end = r->w->node_count;
-    undo(r);
     for (uint32_t i = 0;;) {
         i = next_due(r, i);
         for (int k = 0; k < 2; k++)
@@ -190,8 +229,34 @@ const double *retrace(struct retrace *r, const struct slip_chance *a, const stru
             continue; /* an edit brought us here */
         r->is_due[i / 64] &= ~bit;
         double value = slip_value(r->w, i, r->heading[i], r->value);
-        if (value != r->value[i])
+        if (r->own_at[i])
+            r->computed[r->own_at[i] - 1] = value;
+        else if (value != r->value[i])
             change(r, i, value, i + 1);
         i++;
     }
+}
+
+static void begin(struct retrace *r)
+{
+    undo(r);
+    if (r->own_count)
+        memcpy(r->computed, r->before, r->own_count * sizeof *r->computed);
+}
+
+const double *retrace(struct retrace *r, const struct slip_chance *a, const struct slip_chance *b)
+{
+    begin(r);
+    return work_due(r, a, b);
+}
+
+const double *retrace_moved(struct retrace *r, uint32_t k, double value)
+{
+    uint32_t node = r->own[k].node;
+    begin(r);
+    if (is_same_node(r, k))
+        r->computed[k + 1] = value;
+    else
+        change(r, node, value, node + 1);
+    return work_due(r, NULL, NULL);
 }

@@ -186,11 +186,13 @@ uint32_t slip_changes(const struct work *w, const struct slip_chance *c, uint32_
 static uint32_t make_edits(const struct work *w, const struct slip_chance *c, uint32_t next,
                            uint32_t i, double *v)
 {
+    const struct slip_edit *e = &w->edit[c->first];
     double changed[SLIPS_AT_ONCE];
-    uint32_t count;
-    for (; (count = slip_changes(w, c, next, i, v, changed)) > 0; next += count)
+    while (next < c->count && e[next].from == i) {
+        uint32_t count = slip_changes(w, c, next, i, v, changed);
         for (uint32_t k = 0; k < count; k++)
-            v[w->edit[c->first + next + k].right] = changed[k];
+            v[e[next++].right] = changed[k];
+    }
     return next;
 }
 

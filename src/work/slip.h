@@ -133,5 +133,12 @@ struct retrace *retrace_new(struct work *w, bool *is_wanted);
 /* The values of the nodes that were wanted with one or two slips made; they stay until the next
  * call. */
 const double *retrace(struct retrace *r, const struct slip_chance *a, const struct slip_chance *b);
+/* From now on with numbers of a student, by node, in place of those on the tape; none: count 0.
+ * False: no memory. */
+bool retrace_own(struct retrace *r, const struct slip_own *own, uint32_t count);
+/* As retrace, without a slip, and own number k moved. */
+const double *retrace_moved(struct retrace *r, uint32_t k, double value);
+/* What each own number would be given the earlier ones, by the last retrace or retrace_moved. */
+const double *retrace_computed(const struct retrace *r);
 
 #endif
