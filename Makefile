@@ -1,6 +1,7 @@
 # Everything is written below build/. `make` builds build/tiptail; `make test` is the quick check.
 # Variables worth setting: TESTS="arena json" (only these), TEST="*pattern*" (cmocka tests by name),
-# SECONDS_FUZZ, CC, CLANG, Q= (show the commands).
+# SECONDS_FUZZ, CC, CLANG, Q= (show the commands), LTO=-flto=auto (gcc optimises the release build as
+# a whole, as the image has it: a tenth less time a request, half a minute more at each link).
 
 , := ,
 CC = gcc
@@ -72,7 +73,7 @@ build/$(1)/test_%: build/$(1)/tests/test_%.o $$(TEST_SHARED:%.c=build/$(1)/%.o) 
 	$$(Q)$(2) $(3) $(4) $$(LDFLAGS) -o $$@ $$^ -lcmocka $$(LIBS_$$*) $$(LINKED)
 -include $$(wildcard build/$(1)/*/*.d build/$(1)/*/*/*.d)
 endef
-$(eval $(call configuration,release,$$(CC),-O3 -g -fPIE -fstack-protector-strong -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2,-pie -Wl$(,)-z$(,)relro$(,)-z$(,)now))
+$(eval $(call configuration,release,$$(CC),-O3 -g $$(LTO) -fPIE -fstack-protector-strong -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2,-pie -Wl$(,)-z$(,)relro$(,)-z$(,)now))
 $(eval $(call configuration,asan,$$(CC),$$(SANITIZED)))
 $(eval $(call configuration,tsan,$$(CC),-O1 -g -fsanitize=thread))
 $(eval $(call configuration,coverage,$$(CC),-O0 -g --coverage))
