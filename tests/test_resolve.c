@@ -840,10 +840,10 @@ static void every_fault_at_its_place(void **state)
          "direction-angles at /force/direction/direction_angles",
          "Two direction angles leave two directions: alpha is 51.77° or 128.2°. Say \"acute\" or "
          "\"obtuse\" for alpha."},
-        {"'magnitude': 3e-308, 'direction': {'angle': 30}", "number-size at ",
+        {"'magnitude': 3e-308, 'direction': {'angle': 30}", "number-size at /force/magnitude",
          "The numbers are so large or so small that their squares and quotients cannot be "
          "calculated: choose other units."},
-        {"'components': [1e200, 1e200]", "number-size at ",
+        {"'components': [1e200, 1e200]", "number-size at /force/components/0",
          "The numbers are so large or so small that their squares and quotients cannot be "
          "calculated: choose other units."},
     };

@@ -713,7 +713,8 @@ static void every_fault_at_its_place(void **state)
          "disagree at /forces/0, zero-length at /distributed_loads/0",
          "The components of F1 do not agree with its magnitude and direction: keep one of the two, "
          "or mend one."},
-        {"{'forces': [{'components': [1e160, 1e160], 'at': [1e160, 0]}]}", "number-size at ",
+        {"{'forces': [{'components': [1e160, 1e160], 'at': [1e160, 0]}]}",
+         "number-size at /forces/0/at/0",
          "The numbers are so large or so small that their squares and quotients cannot be "
          "calculated: choose other units."},
     };

@@ -92,6 +92,24 @@ static void values_and_zeros(void **state)
     }
 }
 
+/* What is zero within its digits is dropped, and counts as an error from then on: the residues of
+ * what follows don't contradict it. */
+static void zero_within_digits_is_an_error(void **state)
+{
+    struct bench b;
+    (void)state;
+    begin(&b, 21, newtons, false);
+    struct work *w = &b.work;
+    q f = typed(w, "217.4567890", force), g = typed(w, "217.4567891", force);
+    q apart = q_sub(w, f, g);
+    assert_true(q_value(w, apart) == 0.0);
+    q again = q_sub(w, q_add(w, apart, g), f);
+    assert_true(q_value(w, again) == 0.0);
+    assert_false(w->unlucky);
+    assert_true(q_node(w, apart)->num.error >= 9e-8);
+    end(&b);
+}
+
 static void units_are_converted(void **state)
 {
     (void)state;
@@ -309,6 +327,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(values_and_zeros),
+        cmocka_unit_test(zero_within_digits_is_an_error),
         cmocka_unit_test(units_are_converted),
         cmocka_unit_test(angles_carry_their_circle_point),
         cmocka_unit_test(vectors),

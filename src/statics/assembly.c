@@ -428,6 +428,7 @@ static void take_verdicts(struct assembly *a)
     enum zero held = linear_consistent(a->linear, 0);
     w->doubt_digits |= rank == ZERO_WITHIN_DIGITS || held == ZERO_WITHIN_DIGITS;
     w->doubt_rounding |= rank == ZERO_WITHIN_ROUNDING || held == ZERO_WITHIN_ROUNDING;
+    w->hand_left_out |= rank != ZERO_EXACT;
     a->rank = linear_rank(a->linear);
     a->is_held = held != ZERO_NO;
     for (int j = 0; j < a->column_count; j++) {
@@ -451,7 +452,7 @@ enum problem_code assembly_solve(struct assembly *a)
     if (code != PROBLEM_NONE)
         return code;
     if (linear_is_unsettled(a->linear))
-        return problem_set(a->b->reterr, PROBLEM_INTERNAL, "The solution could not be refined.");
+        return board_unsolved(a->b);
     take_verdicts(a);
     find_scales(a);
     return PROBLEM_NONE;

@@ -1,6 +1,5 @@
 #include "statics/board.h"
 
-#include <float.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -42,33 +41,18 @@ void board_begin(struct board *b, struct work *w, const struct loads_input *load
 
 bool board_has_faults(const struct board *b) { return b->reterr->faults_found > 0; }
 
-/* The rounding of a smaller number leaves the range of a double: 3e-308 sin 30° could not be told
- * from 0. */
-#define GIVEN_SMALLEST (DBL_MIN / DBL_EPSILON)
-
-/* A value that is not finite comes from givens whose squares or quotients leave the range of a
- * double. */
-static bool is_within_range(const struct work *w)
-{
-    for (uint32_t i = 1; i < w->node_count; i++) {
-        double size = fabs(w->node[i].num.value);
-        bool is_tiny = w->node[i].op == OP_GIVEN && size > 0.0 && size < GIVEN_SMALLEST;
-        if (!isfinite(size) || is_tiny)
-            return false;
-    }
-    return true;
-}
-
 enum problem_code board_end(struct board *b)
 {
     if (b->w->failed)
         return problem_set(b->reterr, PROBLEM_OVERLOADED,
                            "The request needs more memory than it may have.");
-    if (!board_has_faults(b) && !is_within_range(b->w))
-        problem_fault(b->reterr, "", FAULT_NUMBER_SIZE,
-                      "The numbers are so large or so small that their squares and quotients "
-                      "cannot be calculated: choose other units.");
-    return board_has_faults(b) ? PROBLEM_INVALID_REQUEST : PROBLEM_NONE;
+    return board_has_faults(b) ? PROBLEM_INVALID_REQUEST : work_in_bounds(b->w, b->reterr);
+}
+
+enum problem_code board_unsolved(struct board *b)
+{
+    work_beyond(b->w, BEYOND_DIGITS, true);
+    return board_end(b);
 }
 
 int board_axes(const struct board *b) { return b->loads->space ? 3 : 2; }

@@ -36,6 +36,9 @@ void board_begin(struct board *b, struct work *w, const struct loads_input *load
 /* PROBLEM_NONE; PROBLEM_INVALID_REQUEST where faults were found, among them numbers too large or
  * too small to be calculated with; PROBLEM_OVERLOADED where memory ran out. */
 enum problem_code board_end(struct board *b);
+/* The end of a problem whose equations are so nearly dependent that their solution loses all digits
+ * (linear_is_unsettled). */
+enum problem_code board_unsolved(struct board *b);
 /* Has any fault been found? Then there is no answer to be worked out. */
 bool board_has_faults(const struct board *b);
 

@@ -437,6 +437,8 @@ static enum problem_code bodies(struct work *w, const struct equilibrium_input *
     code = board_end(&b);
     if (code != PROBLEM_NONE)
         return code;
+    if (!left.is_sound && (w->doubt_digits || w->doubt_rounding))
+        return board_unsolved(&b);
     if (!left.is_sound)
         return problem_set(reterr, PROBLEM_INTERNAL,
                            "The values do not satisfy the equations of equilibrium.");

@@ -65,7 +65,12 @@ struct num exact_dot(const struct field *f, struct exact a, struct exact b)
     return sum;
 }
 
-bool num_is_zero(struct num x) { return num_zero(x) != ZERO_NO; }
+/* Where the double has no sign left the residue says all the same that it is not zero. */
+bool num_is_zero(struct num x)
+{
+    enum zero zero = num_zero(x);
+    return zero != ZERO_NO && zero != ZERO_UNSETTLED;
+}
 
 bool exact_is_zero(struct exact a)
 {

@@ -84,7 +84,10 @@ void hand_work(struct hand *h)
             solve_rest(h, &usual);
             break;
         }
+        uint64_t before = h->open;
         hand_solve_together(h, &all, group, rows, hand_bits(group));
+        if (h->open == before) /* none of them is fixed as far as the digits tell */
+            break;
     }
 }
 

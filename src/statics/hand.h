@@ -111,6 +111,9 @@ int hand_single(const struct candidates *c, uint64_t open);
 /* The smallest group of open unknowns that as many equations hold alone: the equations are written
  * to *ret_rows (room for HAND_COLUMNS_MAX). 0 where there is none. */
 uint64_t hand_group(const struct hand *h, const struct candidates *c, int *ret_rows);
+/* Plane: the point where the lines of two forces meet. False: they are parallel. */
+bool hand_meeting(const struct assembly *a, const struct pull *p, const struct pull *other,
+                  struct exact *ret);
 /* An equation as a candidate: which unknowns it holds. */
 struct candidate hand_candidate(const struct hand *h, const struct equation *e);
 /* The factor of an unknown in an equation, exactly. */

@@ -170,24 +170,30 @@ static void add_square(const struct hand *h, int body, const struct pull *p, str
     add(h, c, e, CLASS_SQUARE, 0);
 }
 
-static void add_meeting(const struct hand *h, int body, const struct pull *p,
-                        const struct pull *other, struct candidates *c)
+bool hand_meeting(const struct assembly *a, const struct pull *p, const struct pull *other,
+                  struct exact *ret)
 {
-    const struct assembly *a = h->a;
     const struct field *f = a->b->w->field;
     struct exact from = a->site[a->unknown[p->unknown].site].at;
     struct exact to = a->site[a->unknown[other->unknown].site].at;
     struct num turn = exact_cross(f, p->force, other->force).c[2];
     if (num_is_zero(turn))
-        return;
+        return false;
     struct num reach = exact_cross(f, exact_sub(f, to, from), other->force).c[2];
+    *ret = exact_add(f, from, exact_scale(f, num_div(f, reach, turn), p->force));
+    return true;
+}
+
+static void add_meeting(const struct hand *h, int body, const struct pull *p,
+                        const struct pull *other, struct candidates *c)
+{
     struct equation e = blank(body);
     e.is_moment = true;
     e.axis = 2;
     e.line[0] = p->column;
     e.line[1] = other->column;
-    e.centre = exact_add(f, from, exact_scale(f, num_div(f, reach, turn), p->force));
-    add(h, c, e, CLASS_ABOUT_MEETING, 0);
+    if (hand_meeting(h->a, p, other, &e.centre))
+        add(h, c, e, CLASS_ABOUT_MEETING, 0);
 }
 
 static void add_line(const struct hand *h, int body, int site, int other, const struct pull *along,

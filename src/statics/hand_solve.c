@@ -87,6 +87,15 @@ q hand_sum(struct hand *h, struct equation *e)
     return terms_sum(&t);
 }
 
+/* An equation that is used leaves out what is zero within the digits given, or within rounding. */
+static void remember_left_out(const struct hand *h, const struct equation *e)
+{
+    for (int i = 0; i < h->count; i++) {
+        enum zero zero = num_zero(hand_factor(h, e, i));
+        h->a->b->w->hand_left_out |= zero == ZERO_WITHIN_DIGITS || zero == ZERO_WITHIN_ROUNDING;
+    }
+}
+
 /* ---- why this equation ---- */
 
 /* The open unknowns that act on the body of the equation but are not in it. */
@@ -236,6 +245,7 @@ void hand_solve_single(struct hand *h, struct candidate *c)
     q value[HAND_COLUMNS_MAX] = {{0}};
     if (!open_single(h, c, i))
         return;
+    remember_left_out(h, e);
     coefficient[i] = hand_coefficient(h, e, i);
     q x = q_name(w, solved_for(h, e, coefficient[i], i), symbol_of(h, i));
     value[i] = x;
@@ -275,6 +285,7 @@ static bool set_up(struct hand *h, const struct candidates *c, uint64_t group, c
         struct terms known = {.w = w};
         int column = 0;
         equation_open(h->a, e);
+        remember_left_out(h, e);
         for (uint64_t rest = group; rest != 0; rest &= rest - 1, column++) {
             struct signed_q factor = hand_coefficient(h, e, hand_first(rest));
             s->equation[k].coefficient[column] = (struct coefficient){factor.sign, factor.x};

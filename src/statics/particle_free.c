@@ -80,6 +80,10 @@ void particle_note_sensitive(struct particle *p, const struct particle_solution 
     }
     if (largest == 0.0 || !(change >= SENSITIVE * largest))
         return;
+    if (!isfinite(100.0 * change / largest)) {
+        work_beyond(w, BEYOND_DIGITS, true);
+        return;
+    }
     note_add(w, NOTE_SENSITIVE_GEOMETRY,
              PHRASE("The geometry is nearly critical: turning the directions by a thousandth of a "
                     "radian changes the largest force by {} percent.",

@@ -122,7 +122,7 @@ static bool solve(struct particle *p, struct particle_solution *s, enum problem_
         return true;
     }
     if (linear_is_unsettled(s->linear)) {
-        *ret_code = problem_set(p->b->reterr, PROBLEM_INTERNAL, "A system was not settled.");
+        *ret_code = board_unsolved(p->b);
         return false;
     }
     s->rank = linear_rank(s->linear);

@@ -130,7 +130,8 @@ static struct num line_length(struct joint *j, const struct joint_member *m)
 static void remember_doubt(struct work *w, enum zero zero)
 {
     w->doubt_digits = w->doubt_digits || zero == ZERO_WITHIN_DIGITS;
-    w->doubt_rounding = w->doubt_rounding || zero == ZERO_WITHIN_ROUNDING || zero == ZERO_UNSETTLED;
+    w->doubt_rounding = w->doubt_rounding || zero == ZERO_WITHIN_ROUNDING;
+    work_beyond(w, BEYOND_DIGITS, zero == ZERO_UNSETTLED);
 }
 
 static void take_found(struct joint *j, const struct linear *l)
@@ -180,9 +181,7 @@ static enum problem_code solve(struct joint *j, struct problem *reterr)
         return problem_set(reterr, PROBLEM_INTERNAL, "A false zero of the field.");
     }
     if (linear_is_unsettled(l))
-        return problem_set(reterr, PROBLEM_WORK_LIMIT,
-                           "The members are so nearly in line that their forces cannot be "
-                           "calculated: check their directions.");
+        return board_unsolved(&j->b);
     enum zero held = linear_consistent(l, 0);
     remember_doubt(w, held);
     remember_doubt(w, linear_rank_decided(l));

@@ -476,6 +476,23 @@ static bool write_down(struct order *o, struct part *p, const struct sight *s, s
     return false;
 }
 
+/* The equation is the one that is written, by its axis or its lines: where long decimals leave open
+ * whether a force is in it, what was looked along is a little beside them. */
+static void take_as_written(const struct cut *c, struct equation *e)
+{
+    const struct field *f = c->a.b->w->field;
+    const struct pull *first = e->line[0] < 0 ? NULL : &c->a.pull[e->line[0]];
+    const struct pull *second = e->line[1] < 0 ? NULL : &c->a.pull[e->line[1]];
+    if (e->axis >= 0)
+        e->direction = exact_axis(f, e->axis);
+    else if (first && e->is_moment)
+        e->direction = first->force;
+    else if (first)
+        e->direction = exact_cross(f, second ? second->force : exact_axis(f, 2), first->force);
+    if (first && second && e->is_moment)
+        hand_meeting(&c->a, first, second, &e->centre);
+}
+
 /* "A, B and F"; many: "9 joints". */
 static const char *joints_of_part(struct order *o)
 {
@@ -528,6 +545,7 @@ static bool work_plan(struct order *o, struct graph *g, struct plan *plan)
     if (mark_part(g, plan->unknown, plan->joint) > 0) {
         open_section(o);
         if (part_cut(o, &values, &p) && write_down(o, &p, &plan->sight, &e)) {
+            take_as_written(&p.cut, &e);
             struct candidate c = hand_candidate(&p.cut.h, &e);
             if (__builtin_popcountll(c.unknowns & p.cut.h.open) == 1) {
                 hand_solve_single(&p.cut.h, &c);
@@ -605,7 +623,10 @@ static void work_whole(struct order *o, struct hand *h)
         uint64_t group = open <= equations ? hand_group(h, &usual, rows) : 0;
         if (group == 0)
             return;
+        uint64_t before = h->open;
         hand_solve_together(h, &usual, group, rows, __builtin_popcountll(group));
+        if (h->open == before) /* none of them is fixed as far as the digits tell */
+            return;
     }
 }
 

@@ -139,7 +139,16 @@ struct num truss_found(const struct truss *t, int unknown)
 static void remember_doubt(struct work *w, enum zero zero)
 {
     w->doubt_digits |= zero == ZERO_WITHIN_DIGITS;
-    w->doubt_rounding |= zero == ZERO_WITHIN_ROUNDING || zero == ZERO_UNSETTLED;
+    w->doubt_rounding |= zero == ZERO_WITHIN_ROUNDING;
+    work_beyond(w, BEYOND_DIGITS, zero == ZERO_UNSETTLED);
+}
+
+/* A force that is zero as far as the numbers tell is no zero where they leave open more than all
+ * loads. */
+static bool is_anything(const struct truss *t, const struct truss_unknown *u, enum zero zero)
+{
+    double open = (u->density.slack + u->density.error) * u->length;
+    return zero != ZERO_NO && zero != ZERO_EXACT && !(open <= t->scale);
 }
 
 static void take_forces(struct truss *t)
@@ -153,16 +162,21 @@ static void take_forces(struct truss *t)
         u->density = linear_value(t->linear, i, 0);
         enum zero zero = num_zero(u->density);
         remember_doubt(t->w, zero);
+        work_beyond(t->w, BEYOND_DIGITS, is_anything(t, u, zero));
         u->is_zero = zero != ZERO_NO;
         if (u->is_zero)
             u->density = num_integer(f, 0);
     }
 }
 
-static void find_scale(struct truss *t)
+static void find_scale_of_loads(struct truss *t)
 {
     for (int i = 0; i < t->load_count; i++)
         t->scale = fmax(t->scale, exact_length(exact_of(t->w, t->load[i].vector)));
+}
+
+static void find_scale(struct truss *t)
+{
     for (int i = 0; i < t->unknown_count; i++)
         if (t->unknown[i].is_fixed)
             t->scale = fmax(t->scale, fabs(t->unknown[i].density.value) * t->unknown[i].length);
@@ -178,14 +192,14 @@ enum problem_code truss_solve(struct truss *t, struct problem *reterr)
     if (code != LINEAR_SOLVED)
         return problem_of(t, code, reterr);
     if (linear_is_unsettled(t->linear))
-        return problem_set(reterr, PROBLEM_WORK_LIMIT,
-                           "The truss is so nearly a mechanism that its forces cannot be "
-                           "calculated: check the coordinates of its joints.");
+        return board_unsolved(&t->board);
     enum zero held = linear_consistent(t->linear, 0);
     remember_doubt(t->w, linear_rank_decided(t->linear));
+    t->w->hand_left_out |= linear_rank_decided(t->linear) != ZERO_EXACT;
     remember_doubt(t->w, held);
     t->is_held = held != ZERO_NO;
     t->rank = linear_rank(t->linear);
+    find_scale_of_loads(t);
     take_forces(t);
     find_scale(t);
     return problem_of(t, truss_judge(t), reterr);

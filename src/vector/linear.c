@@ -32,7 +32,7 @@ struct linear {
     double *row_scale, *column_scale; /* powers of two that bring row A column to one */
     struct triangular triangular;
     enum zero rank_decided;
-    bool is_confirmed, is_generic, has_slack, is_unlucky, is_unsettled;
+    bool is_confirmed, is_generic, has_slack, is_unlucky, is_unsettled, is_beyond_range;
     bool *fixed;
     struct residue *motion; /* a random y with y A = 0 */
     struct residue *x, *b;  /* a solution, a right-hand side: used again */
@@ -74,16 +74,23 @@ struct linear *linear_new(struct arena *arena, const struct field *f, int equati
     return l->added.arena == NULL ? NULL : l;
 }
 
-void linear_add(struct linear *l, int equation, int unknown, struct num x)
+/* What every number has to be on its way in. */
+static void look_at(struct linear *l, struct num x)
 {
     l->is_unlucky |= x.unlucky;
+    l->is_beyond_range |= num_is_beyond_range(x);
+}
+
+void linear_add(struct linear *l, int equation, int unknown, struct num x)
+{
+    look_at(l, x);
     sparse_add(&l->added, equation, unknown, x);
 }
 
 void linear_add_right(struct linear *l, int equation, int column, struct num x)
 {
     struct num *b = &l->right[equation * l->columns + column];
-    l->is_unlucky |= x.unlucky;
+    look_at(l, x);
     bool is_first = b->numerator == 0 && b->denominator == 1 && b->slack == 0;
     *b = is_first ? x : num_add(l->f, *b, x);
 }
@@ -511,7 +518,7 @@ struct num linear_value(const struct linear *l, int unknown, int column)
 
 bool linear_is_nearly_singular(const struct linear *l) { return l->t.is_nearly_singular; }
 
-bool linear_is_unsettled(const struct linear *l) { return l->is_unsettled; }
+bool linear_is_unsettled(const struct linear *l) { return l->is_unsettled || l->is_beyond_range; }
 
 uint64_t linear_operations(const struct linear *l) { return l->t.operations; }
 

@@ -69,7 +69,8 @@ bool linear_agrees(const struct linear *l, const struct linear *other);
 struct num linear_value(const struct linear *l, int unknown, int column);
 /* Doubles alone lose 13 digits or more of the solution (refined values are right all the same). */
 bool linear_is_nearly_singular(const struct linear *l);
-/* Refinement failed, also in double-double: the values of this system are not to be shown. */
+/* Refinement failed, also in double-double, or a coefficient left the range of a double: the values
+ * of this system are not to be shown. */
 bool linear_is_unsettled(const struct linear *l);
 
 /* The k-th vector x of a basis of A x = 0 (k < unknowns - rank): free unknown k is 1, the other

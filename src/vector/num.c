@@ -143,6 +143,9 @@ struct num num_sub(const struct field *f, struct num x, struct num y)
 
 struct num num_abs(const struct field *f, struct num x) { return x.value < 0 ? num_neg(f, x) : x; }
 
+/* What is 0 exactly stays so beside an error that is not bounded. */
+static double times(double size, double error) { return size > 0 && error > 0 ? size * error : 0; }
+
 struct num num_mul(const struct field *f, struct num x, struct num y)
 {
     struct num product = joined(x, y);
@@ -150,10 +153,11 @@ struct num num_mul(const struct field *f, struct num x, struct num y)
     double ax = fabs(x.value), ay = fabs(y.value);
     product.value = value.hi;
     product.low = value.lo;
-    product.error =
-        (ax * y.error + ay * x.error + x.error * y.error + fabs(value.hi) * unit_sum) * upward +
-        DBL_MIN;
-    product.slack = ax * y.slack + ay * x.slack + x.slack * y.slack;
+    product.error = (times(ax, y.error) + times(ay, x.error) + times(x.error, y.error) +
+                     fabs(value.hi) * unit_sum) *
+                        upward +
+                    DBL_MIN;
+    product.slack = times(ax, y.slack) + times(ay, x.slack) + times(x.slack, y.slack);
     product.residue = residue_times(f, x.residue, y.residue);
     if (x.denominator != 0 && y.denominator != 0)
         fraction_mul(&product, x, y.numerator, y.denominator);
@@ -275,6 +279,17 @@ struct num num_sqrt(const struct field *f, struct num x, uint64_t k)
         root.generic = true;
     }
     return settled(root);
+}
+
+/* Beyond these the rest of a double-double leaves the range of a double. */
+#define SMALLEST (DBL_MIN / DBL_EPSILON)
+#define LARGEST (DBL_MAX * DBL_EPSILON)
+
+bool num_is_beyond_range(struct num x)
+{
+    bool is_tiny = fabs(x.value) < SMALLEST && x.error < SMALLEST;
+    return !(fabs(x.value) < LARGEST) ||
+           (is_tiny && x.slack < SMALLEST && !residue_zero(x.residue));
 }
 
 enum zero num_zero(struct num x)

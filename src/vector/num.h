@@ -78,6 +78,10 @@ void num_cos_sin_radians(const struct field *f, struct num radians, int decimals
 
 enum zero num_zero(struct num x);
 
+/* Has x left what a double-double can hold (1e-292 to 1e292), not being zero? 3e-308 sin 30 could
+ * not be told from 0. */
+bool num_is_beyond_range(struct num x);
+
 /* The value in double-double. */
 struct dd num_dd(struct num x);
 

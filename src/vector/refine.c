@@ -189,6 +189,7 @@ static void solve_residuals(struct refining *t, const struct side *s, const stru
 struct correction {
     double largest, size; /* of the correction, and of the corrected solution, scaled */
     double part;          /* the largest part of a value that its correction is */
+    bool is_found;        /* no value is still 0 but those that are zero */
 };
 
 /* Add the correction to room.x. Unknowns that are zero don't count as parts. */
@@ -196,7 +197,7 @@ static struct correction correct(struct refining *t, const struct side *s, const
                                  const struct residue *zero)
 {
     struct room *room = &t->room;
-    struct correction c = {0, 0, 0};
+    struct correction c = {.is_found = true};
     solve_residuals(t, s, d);
     for (int j = 0; j < s->a->columns; j++) {
         double step = room->d[j], scale = s->column_scale[j], low = 0;
@@ -213,6 +214,7 @@ static struct correction correct(struct refining *t, const struct side *s, const
             c.size = x / scale;
         if (step > c.part * x && !residue_zero(zero[j]))
             c.part = step / x;
+        c.is_found = c.is_found && (x != 0 || residue_zero(zero[j]) || s->column_step[j] < 0);
     }
     return c;
 }
@@ -290,7 +292,7 @@ static enum quality refine_with(struct refining *t, const struct side *s, const 
             t->is_hard |= s->t->core.is_loose && c.largest > too_loose * c.size;
         }
         double shrinks = k > 0 ? c.part / before : 1;
-        bool all = k > 0 && (c.part <= refined || c.part * shrinks <= next_refined);
+        bool all = k > 0 && c.is_found && (c.part <= refined || c.part * shrinks <= next_refined);
         if (k == 0 || (!all && c.part <= before / 2 && k < REFINEMENTS_MAX - 1)) {
             before = c.part;
             continue;

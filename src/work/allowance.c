@@ -1,5 +1,6 @@
 /* allowance.c: how far honest work by hand may stray: what is written down is rounded, then carried
  * on. */
+#include <float.h>
 #include <math.h>
 #include <string.h>
 
@@ -80,7 +81,7 @@ static struct rounding written_rounding(const struct work *w, uint32_t i, double
     if (n->dimension.angle)
         half = hand_angle(w);
     else /* 998 that may have become 1002 is written to tens */
-        half = number_half_unit(size + fmin(before, OPEN * size), HAND_FIGURES);
+        half = number_half_unit(fmin(size + fmin(before, OPEN * size), DBL_MAX), HAND_FIGURES);
     bool is_in_steps = !n->dimension.angle || w->units.angle == UNIT_DEG;
     if (half == 0.0 || !is_in_steps || !(before < half))
         return (struct rounding){half, half};
@@ -225,7 +226,8 @@ static bool has_room_for_roundings(struct work *w, uint32_t last)
  * then. Of a number that is reached by other ways too nothing is known before. */
 static bool measure_roundings(struct work *w, uint32_t last)
 {
-    if (!has_room_for_roundings(w, last))
+    if (w->beyond != BEYOND_NOTHING ||
+        !has_room_for_roundings(w, last)) /* there will be no answer */
         return false;
     for (; w->rounding_count <= last; w->rounding_count++) {
         uint32_t i = w->rounding_count;

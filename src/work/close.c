@@ -137,6 +137,8 @@ enum problem_code work_close(struct work *w, struct problem *reterr)
     if (w->failed)
         return problem_set(reterr, PROBLEM_OVERLOADED,
                            "There was not enough memory to work this out.");
+    if (work_in_bounds(w, reterr) != PROBLEM_NONE)
+        return PROBLEM_INVALID_REQUEST;
     if (w->inconsistent)
         return problem_set(reterr, PROBLEM_INTERNAL, "A step did not fit the ones before it.");
     if (!w->answer || walk.fault)

@@ -53,21 +53,27 @@ static double digits_slack(struct work *w, q x)
     const double *adjoint = work_sweep(w, x);
     double slack = 0.0;
     for (uint32_t i = x.i; adjoint && i > 0; i = work_reached_below(w, i))
-        if (w->node[i].op == OP_GIVEN)
+        if (w->node[i].op == OP_GIVEN && w->node[i].num.slack > 0.0)
             slack += fabs(adjoint[i]) * w->node[i].num.slack;
-    return slack;
+    return isnan(slack) ? HUGE_VAL : slack; /* where derivatives leave the range of a double */
 }
 
 void work_settle(struct work *w, q x)
 {
     enum zero zero = num_zero(w->node[x.i].num);
-    if (zero == ZERO_NO)
+    if (zero == ZERO_NO || zero == ZERO_EXACT)
         return;
+    work_beyond(w, BEYOND_DIGITS, zero == ZERO_UNSETTLED);
     if (zero == ZERO_WITHIN_DIGITS) {
         double slack = digits_slack(w, x);
         w->node[x.i].num.slack = slack;
         if (num_zero(w->node[x.i].num) == ZERO_NO)
             return;
     }
-    w->node[x.i].num.value = w->node[x.i].num.low = 0.0;
+    /* The residue stays that of the number: what is dropped from the value counts as its error, so
+     * that the two don't contradict each other later. */
+    struct num *num = &w->node[x.i].num;
+    num->error += fabs(num->value);
+    num->value = num->low = 0.0;
+    num->denominator = 0;
 }

@@ -89,12 +89,19 @@ static bool dimension_halve(struct dimension *d)
 
 /* ---- recording ---- */
 
+/* What every number has to be on its way to the tape. An angle has no residue of its own that would
+ * tell 0° from an angle that is too small. */
+static void look_at(struct work *w, struct num num, struct dimension dimension)
+{
+    w->unlucky |= num.unlucky;
+    work_beyond(w, BEYOND_RANGE, dimension.angle ? !isfinite(num.value) : num_is_beyond_range(num));
+}
+
 static q push(struct work *w, struct node n)
 {
     if (w->failed || !GROW(w, node, node_count, node_capacity))
         return (q){0};
-    if (n.num.unlucky)
-        w->unlucky = true;
+    look_at(w, n.num, n.dimension);
     w->node[w->node_count] = n;
     q x = {w->node_count++};
     /* Zero, and the sign of what is nearly zero, are settled where cancellation happens, once. */
@@ -389,9 +396,11 @@ q q_abs(struct work *w, q a)
 q q_unknown(struct work *w, struct num found, struct dimension dimension, q hand, double scale)
 {
     const struct node *worked = q_node(w, hand);
+    look_at(w, found, dimension);
     double apart = q_is_none(hand) ? 0.0 : fabs(worked->num.value - found.value);
     bool agrees = apart <= UNKNOWN_AGREES * scale;
-    bool is_explained = apart <= worked->num.error + worked->num.slack;
+    bool is_explained = w->hand_left_out || w->doubt_digits || w->doubt_rounding ||
+                        apart <= worked->num.error + worked->num.slack + found.error + found.slack;
     if (!q_is_none(hand) &&
         (!dimension_same(worked->dimension, dimension) || (!agrees && !is_explained)))
         return inconsistent(w);

@@ -155,8 +155,9 @@ q q_atan(struct work *w, q ratio);
 /* An unknown as the linear solver found it: `found` is its value (the answer does not depend on the
  * working), `hand` the same number as the shown working reached it, or {0} where none was worked.
  * The two must agree to UNKNOWN_AGREES of `scale` (the largest force or moment of the system), else
- * it is an internal error; unless the digits of `hand` were lost on the way, by its own bound of
- * error: then it is left aside, and work_close leaves the working out. It takes over the symbol of
+ * it is an internal error; unless the digits of one of them were lost on the way, by its own bound
+ * of error, or something was left out by hand that is zero within digits or rounding only: then
+ * `hand` is left aside, and work_close leaves the working out. It takes over the symbol of
  * `hand`; without one it is named by q_name. */
 q q_unknown(struct work *w, struct num found, struct dimension dimension, q hand, double scale);
 #define UNKNOWN_AGREES 1e-9

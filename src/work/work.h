@@ -137,6 +137,12 @@ struct named_place {
     const char *name;
     qv place;
 };
+enum beyond {
+    BEYOND_NOTHING,
+    BEYOND_RANGE,  /* a number left the range of a double */
+    BEYOND_DIGITS, /* a number that is not zero lost all its digits, its sign among them */
+    BEYOND_MAX_
+};
 struct slip_chance; /* see slip.h */
 struct slip_edit;
 struct slip_heading;
@@ -210,6 +216,8 @@ struct work {
     bool doubt_rounding; /* something was zero to within rounding only */
     bool doubt_digits;   /* something was zero within the digits given */
     bool hand_lost;      /* something worked by hand lost its digits on the way */
+    bool hand_left_out; /* equations by hand left out what is zero within digits or rounding only */
+    enum beyond beyond; /* what cannot be calculated with; the first counts, the rest follows */
 };
 
 /* An empty work in `arena`, over `field`; units and dimension follow by work_begin. */
@@ -258,9 +266,15 @@ void result_count(struct work *w, struct value *parent, const char *key, int n);
 void result_bool(struct work *w, struct value *parent, const char *key, bool truth);
 void result_null(struct work *w, struct value *parent, const char *key);
 
+/* There will be no answer, but a fault of that kind, if `is_so`. */
+void work_beyond(struct work *w, enum beyond what, bool is_so);
+/* PROBLEM_NONE; or PROBLEM_INVALID_REQUEST where numbers left what can be calculated with, at the
+ * given that is farthest from the others in size. */
+enum problem_code work_in_bounds(const struct work *w, struct problem *reterr);
+
 /* Close the tape before an answer leaves: every result set, named and finite, symbols unique,
- * dimensions consistent. PROBLEM_NONE, PROBLEM_OVERLOADED (no memory) or PROBLEM_INTERNAL with a
- * detail for the log. w->unlucky is asked before. */
+ * dimensions consistent. PROBLEM_NONE, PROBLEM_OVERLOADED (no memory), that of work_in_bounds, or
+ * PROBLEM_INTERNAL with a detail for the log. w->unlucky is asked before. */
 enum problem_code work_close(struct work *w, struct problem *reterr);
 
 /* ---- the key ---- */

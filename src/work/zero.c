@@ -10,6 +10,8 @@ bool q_is_zero(struct work *w, q x)
     case ZERO_EXACT:
         return true;
     case ZERO_UNSETTLED:
+        work_beyond(w, BEYOND_DIGITS, true);
+        return true;
     case ZERO_WITHIN_ROUNDING:
         w->doubt_rounding = true;
         return true;
