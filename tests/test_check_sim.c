@@ -416,6 +416,24 @@ static void round_early(struct draw *d, long wanted)
     }
 }
 
+/* The same where two numbers are held: not a single one. */
+static void round_held_early(struct draw *d, long wanted)
+{
+    static struct held_problem p;
+    static char answer[1024];
+    for (int held = 0; held < HELD_MAX_; held++) {
+        const char *name = held_kinds[held].name;
+        struct early_figures f = {0};
+        for (long i = 0; i < wanted; i++) {
+            held_draw(d, (enum held)held, &p);
+            const double *early = p.early[draw_int(d, 1, EARLY_ALL)];
+            held_answer((enum held)held, three(early[0]), three(early[1]), answer, sizeof answer);
+            count_early(check_text(p.text, answer, name, "round.early", NULL, false), &f);
+        }
+        print_early(name, &f);
+    }
+}
+
 /* ---- the table ---- */
 
 static bool print_row(const struct kind *kind, const struct figures *f)
@@ -465,6 +483,7 @@ static void test_mistakes_are_named(void **state)
     for (int k = 0; k < HELD_MAX_; k++)
         holds = print_row(&held_kinds[k], &held[k]) && holds;
     round_early(&d, wanted);
+    round_held_early(&d, wanted);
     fflush(stdout);
     assert_true(holds);
 }

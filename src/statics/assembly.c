@@ -197,6 +197,7 @@ static void read_unknowns(struct assembly *a)
 {
     const struct equilibrium_input *input = a->input;
     struct board *b = a->b;
+    uint32_t from = b->w->node_count;
     work_section(b->w, PLAIN("Directions of the unknowns"),
                  PLAIN("Each unknown force has a line of action or is split along the axes."));
     for (int i = 0; i < b->loads->force_count; i++)
@@ -208,6 +209,7 @@ static void read_unknowns(struct assembly *a)
         read_pin(a, &input->pin[i]);
     if (input->has_required)
         read_required(a);
+    slips_of_aims(b->w, from);
 }
 
 /* ---- columns ---- */

@@ -178,6 +178,7 @@ static void read_unknowns(struct particle *p)
         p->b->w->failed = true;
         return;
     }
+    uint32_t from = p->b->w->node_count;
     work_section(p->b->w, PLAIN("Directions of the unknown forces"), (struct phrase){0});
     for (int i = 0; i < in->force_count; i++)
         if (force_is_unknown(&in->force[i]))
@@ -186,6 +187,7 @@ static void read_unknowns(struct particle *p)
         read_support(p, &p->input->support[i]);
     if (p->input->has_required && force_is_unknown(&p->input->required))
         read_force(p, &p->input->required, true);
+    slips_of_aims(p->b->w, from);
     number_scalars(p);
     share_scalars(p);
 }

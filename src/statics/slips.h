@@ -43,6 +43,9 @@ void slips_of_couple(struct board *b, const struct system *s, const struct centr
 /* Plane: an unknown force along `aim`, its angle read from the other axis. */
 void slips_of_aim(struct work *w, enum slip slip, const struct aim *aim, const char *pointer,
                   const char *name);
+/* Plane: the calculator in radians, for the directions of unknowns, worked from node `from` until
+ * now, and for all known loads. */
+void slips_of_aims(struct work *w, uint32_t from);
 /* A support that pushes along an inclined normal, taken to push along `up`. */
 void slips_of_roller(struct work *w, const struct aim *aim, struct half_axis up,
                      const char *pointer, const char *name);

@@ -250,6 +250,11 @@ static q typed_angle(const struct work *w, const struct load *load)
 
 #define DEGREES_PER_RADIAN "57.2957795130823"
 
+static q misread_angle(struct work *w, q angle)
+{
+    return q_mul(w, q_constant(w, DEGREES_PER_RADIAN, ratio), angle);
+}
+
 /* Degrees typed into a calculator that works in radians. */
 static void all_in_radians(struct board *b, const struct load *load, uint32_t count)
 {
@@ -263,7 +268,7 @@ static void all_in_radians(struct board *b, const struct load *load, uint32_t co
         wrong[i] = (qv){0};
         if (q_is_none(angle))
             continue;
-        q misread = q_mul(w, q_constant(w, DEGREES_PER_RADIAN, ratio), angle);
+        q misread = misread_angle(w, angle);
         q c = q_cos(w, misread), s = q_sin(w, misread);
         struct aim aim = load[i].aim;
         aim.part[0].factor = is_op(w, x, OP_COS) ? c : s;
@@ -277,6 +282,45 @@ static void all_in_radians(struct board *b, const struct load *load, uint32_t co
     for (uint32_t i = 0; i < count; i++)
         if (!qv_is_none(wrong[i]))
             slip_edit_vector(w, load[i].vector, wrong[i], 1.0);
+}
+
+/* The chance of the loads that are known; w->chance_count: none. */
+static uint32_t loads_in_radians(const struct work *w)
+{
+    uint32_t c = 0;
+    while (c < w->chance_count && w->chance[c].slip != SLIP_RES_RADIAN)
+        c++;
+    return c;
+}
+
+void slips_of_aims(struct work *w, uint32_t from)
+{
+    uint32_t end = w->node_count, count = 0, known = loads_in_radians(w);
+    if (!w->keeps_slips || w->failed || w->space || w->units.angle != UNIT_DEG)
+        return;
+    q *wrong = arena_alloc(w->arena, (size_t)(end - from + 1) * sizeof *wrong);
+    if (!wrong)
+        return;
+    struct slip_doubts doubts = slip_enter(w);
+    for (uint32_t i = from; i < end; i++) {
+        bool is_cosine = is_op(w, (q){i}, OP_COS);
+        if (!is_cosine && !is_op(w, (q){i}, OP_SIN))
+            continue;
+        q misread = misread_angle(w, (q){w->node[i].operand[0]});
+        wrong[i - from] = is_cosine ? q_cos(w, misread) : q_sin(w, misread);
+        count++;
+    }
+    uint32_t chances = w->chance_count, now = w->node_count;
+    if (count > 0)
+        slip_begin(w, SLIP_RES_RADIAN, NULL, NULL);
+    for (uint32_t k = 0; count > 0 && known < chances && k < w->chance[known].count; k++) {
+        struct slip_edit e = w->edit[w->chance[known].first + k];
+        slip_edit_from(w, e.from, (q){e.right}, (q){e.wrong}, e.times);
+    }
+    for (uint32_t i = from; i < end; i++)
+        if (!q_is_none(wrong[i - from]))
+            slip_edit_from(w, now, (q){i}, wrong[i - from], 1.0);
+    slip_leave(w, doubts);
 }
 
 void slips_of_forces(struct board *b, const struct system *s)

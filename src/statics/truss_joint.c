@@ -90,6 +90,7 @@ static void read_member(struct joint *j, const struct joint_member_input *in)
 
 static void read_members(struct joint *j)
 {
+    uint32_t from = j->w->node_count;
     j->member = take(j->w, j->input->member_count, sizeof *j->member);
     if (!j->member)
         return;
@@ -98,6 +99,7 @@ static void read_members(struct joint *j)
                        "joint, away from it. A negative result is compression."));
     for (int i = 0; i < j->input->member_count; i++)
         read_member(j, &j->input->member[i]);
+    slips_of_aims(j->w, from);
 }
 
 /* ---- the solver ---- */

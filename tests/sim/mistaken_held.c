@@ -14,6 +14,18 @@ static void add(struct held_problem *p, const char *code, const char *at, double
         p->mistake[p->count++] = (struct held_mistake){code, at, x, y};
 }
 
+/* A line that is written, to two figures where this kind of line is. */
+static double line(int early, int kind, double x)
+{
+    if (!(early & kind) || x == 0)
+        return x;
+    double step = pow(10, floor(log10(fabs(x))) - 1);
+    return round(x / step) * step;
+}
+static double ratio(int early, double x) { return line(early, EARLY_RATIOS, x); }
+static double product(int early, double x) { return line(early, EARLY_PRODUCTS, x); }
+static double sum(int early, double x) { return line(early, EARLY_SUMS, x); }
+
 /* a1 x + b1 y = c1, a2 x + b2 y = c2 */
 static void solve_two(double a1, double b1, double c1, double a2, double b2, double c2, double *x,
                       double *y)
@@ -42,6 +54,17 @@ static void hang(struct held_problem *p, const char *code, const char *at, struc
     p->y = y;
 }
 
+/* T1 by T2 from the sum along x, put into that along y. */
+static void hang_early(double a, double b, double w, double h, int early, double ret[2])
+{
+    double c1 = ratio(early, cos(a * DEGREE)), s1 = ratio(early, sin(a * DEGREE));
+    double c2 = ratio(early, cos(b * DEGREE)), s2 = ratio(early, sin(b * DEGREE));
+    double k = ratio(early, c2 / c1), rest = product(early, h / c1);
+    double by = ratio(early, ratio(early, k * s1) + s2);
+    ret[1] = sum(early, w - product(early, rest * s1)) / by;
+    ret[0] = product(early, k * ret[1]) + rest;
+}
+
 static void draw_cables(struct draw *d, struct held_problem *p)
 {
     double a = draw_decimal(d, 15, 75, 1), b = draw_decimal(d, 15, 75, 1);
@@ -64,6 +87,9 @@ static void draw_cables(struct draw *d, struct held_problem *p)
     hang(p, "sum.one.twice", "/forces/1", (struct hanging){g.x1, g.y1, g.x2, g.y2, w, 2 * h});
     hang(p, "sum.one.swap", "/forces/2", (struct hanging){-g.y1, -g.x1, g.x2, g.y2, w, h});
     hang(p, "sum.one.swap", "/forces/3", (struct hanging){g.x1, g.y1, g.y2, g.x2, w, h});
+    for (int early = 1; early <= EARLY_ALL; early++)
+        hang_early(a, b, w, h, early, p->early[early]);
+    hang(p, "res.radian", NULL, (struct hanging){-cos(a), sin(a), cos(b), sin(b), w, h});
     add(p, "cab.same", NULL, w / (g.y1 + g.y2), w / (g.y1 + g.y2));
     add(p, "eq.sense", NULL, -p->x, p->y);
     add(p, "eq.sense", NULL, p->x, -p->y);
@@ -91,6 +117,20 @@ static void carry(struct held_problem *p, const char *code, const char *at, stru
     }
     p->x = left;
     p->y = right;
+}
+
+static void carry_early(const struct beam *b, const double size[2], const double angle[2],
+                        double intensity, double end, bool is_triangle, int early, double ret[2])
+{
+    double total = product(early, is_triangle ? intensity * end / 2 : intensity * end);
+    double moment = product(early, total * b->place), down = total;
+    for (int i = 0; i < 2; i++) {
+        double part = product(early, size[i] * ratio(early, sin(angle[i] * DEGREE)));
+        moment += product(early, part * b->at[i]);
+        down += part;
+    }
+    ret[1] = sum(early, moment) / b->length;
+    ret[0] = sum(early, down) - ret[1];
 }
 
 static void draw_beam(struct draw *d, struct held_problem *p)
@@ -121,6 +161,8 @@ static void draw_beam(struct draw *d, struct held_problem *p)
              "0]}, {\"name\": \"B\", \"kind\": \"roller\", \"at\": [%.10g, 0]}]}",
              size[0], angle[0], b.at[0], size[1], angle[1], b.at[1], end, intensity, length);
     carry(p, NULL, NULL, b);
+    for (int early = 1; early <= EARLY_ALL; early++)
+        carry_early(&b, size, angle, w, end, is_triangle, early, p->early[early]);
     for (int i = 0; i < 2; i++) {
         struct beam c = b;
         c.y[i] = c.x[i] = 0;
@@ -145,6 +187,12 @@ static void draw_beam(struct draw *d, struct held_problem *p)
         carry(p, "mom.arms", pointer[i], c);
     }
     struct beam c = b;
+    for (int i = 0; i < 2; i++) {
+        c.x[i] = -size[i] * cos(angle[i]);
+        c.y[i] = -size[i] * sin(angle[i]);
+    }
+    carry(p, "res.radian", NULL, c);
+    c = b;
     c.total = w;
     carry(p, "dst.w", "/distributed_loads/0", c);
     c.total = 0;
@@ -184,10 +232,15 @@ static void draw_joint(struct draw *d, struct held_problem *p)
     double s = sin(angle * DEGREE), c = cos(angle * DEGREE);
     p->x = w / s;
     p->y = p->x * c;
+    for (int early = 1; early <= EARLY_ALL; early++) {
+        p->early[early][0] = w / ratio(early, s);
+        p->early[early][1] = product(early, p->early[early][0]) * ratio(early, c);
+    }
     add(p, "tr.flip", NULL, -p->x, -p->y);
     add(p, "tr.flip", NULL, -p->x, p->y);
     add(p, "tr.flip", NULL, p->x, -p->y);
     add(p, "tr.trig", "/members/0", w / c, w / c * s);
+    add(p, "res.radian", NULL, w / sin(angle), w / sin(angle) * cos(angle));
     add(p, "tr.multiply", NULL, w * s, w * s * c);
     add(p, "tr.diag", NULL, w, w * c);
     add(p, "sum.one.twice", "/forces/0", 2 * p->x, 2 * p->y);

@@ -15,10 +15,14 @@ struct held_mistake {
     double x, y;    /* T1, T2; A_y, B; 0, B; the two members' forces */
 };
 
+/* What is written to two figures on the way. */
+enum { EARLY_RATIOS = 1, EARLY_PRODUCTS = 2, EARLY_SUMS = 4, EARLY_ALL = 7 };
+
 struct held_problem {
     enum held kind;
-    char text[2048]; /* the problem of a check */
-    double x, y;     /* right */
+    char text[2048];                /* the problem of a check */
+    double x, y;                    /* right */
+    double early[EARLY_ALL + 1][2]; /* x, y of who rounds too early, by what is rounded */
     struct held_mistake mistake[HELD_MISTAKES_MAX];
     int count;
 };
