@@ -185,12 +185,13 @@ const double *outcome_of_two(struct outcomes *o, uint32_t a, uint32_t b, uint64_
 
 /* ---- rounded too early ---- */
 
-/* Two figures at some of the steps, or at all; whole degrees. What is handed in may have three. */
+/* Two figures at some of the steps, or at all; whole degrees. What is handed in is written so as
+ * well, or is as it was before that. */
 static const struct early {
     int figures;
     unsigned rounded;
     bool whole_degrees;
-} early_ways[EARLY_WAYS] = {
+} early_ways[EARLY_WAYS / 2] = {
     {3, ROUND_ALL, true},
     {2, ROUND_RATIOS, false},
     {2, ROUND_PRODUCTS, false},
@@ -203,27 +204,50 @@ static const struct early {
     {2, ROUND_ALL, true},
 };
 
-const double *outcome_of_early(struct outcomes *o, int way)
+/* What is handed in before it is rounded itself. */
+static void take_unrounded(const struct outcomes *o, const double *unrounded, double *value)
+{
+    const struct items *s = o->items;
+    for (int i = 0; i < s->count; i++) {
+        uint32_t node = o->slot[i] < 0 ? 0 : judge_node_of(s->w, &s->item[i]);
+        if (node)
+            value[s->item[i].number[0].i] = unrounded[node];
+    }
+}
+
+static bool work_early(struct outcomes *o)
 {
     struct work *w = o->items->w;
-    double *value = items_values(o->items);
+    double *value = items_values(o->items), degree = RADIANS_PER_DEGREE;
+    double *unrounded = arena_alloc(w->arena, w->node_count * sizeof *unrounded);
     size_t slots = (size_t)o->slots;
-    if (!value)
-        return NULL;
-    if (!o->early) {
-        double degree = RADIANS_PER_DEGREE / unit_angle_radians(w->units.angle);
-        o->early = arena_alloc(w->arena, EARLY_WAYS * slots * sizeof *o->early);
-        for (int k = 0; o->early && k < EARLY_WAYS; k++) {
-            const struct early *e = &early_ways[k];
-            slip_replay(w,
-                        &(struct replay){.figures = e->figures,
-                                         .rounded = e->rounded,
-                                         .angle_step = e->whole_degrees ? degree : 0.1 * degree},
-                        value);
-            outcome_from(o, value, o->early + (size_t)k * slots);
-        }
+    o->early = arena_alloc(w->arena, EARLY_WAYS * slots * sizeof *o->early);
+    if (!value || !unrounded || !o->early)
+        return false;
+    degree /= unit_angle_radians(w->units.angle);
+    double *to = o->early;
+    for (int k = 0; k < EARLY_WAYS / 2; k++) {
+        const struct early *e = &early_ways[k];
+        slip_replay(w,
+                    &(struct replay){.figures = e->figures,
+                                     .rounded = e->rounded,
+                                     .angle_step = e->whole_degrees ? degree : 0.1 * degree,
+                                     .unrounded = unrounded},
+                    value);
+        outcome_from(o, value, to);
+        to += slots;
+        take_unrounded(o, unrounded, value);
+        outcome_from(o, value, to);
+        to += slots;
     }
-    return o->early ? o->early + (size_t)way * slots : NULL;
+    return true;
+}
+
+const double *outcome_of_early(struct outcomes *o, int way)
+{
+    if (!o->early && !work_early(o))
+        return NULL;
+    return o->early + (size_t)way * (size_t)o->slots;
 }
 
 /* ---- all ---- */

@@ -47,7 +47,7 @@ static inline const double *outcome_of_one(const struct outcomes *o, uint32_t c)
 const double *outcome_of_two(struct outcomes *o, uint32_t a, uint32_t b, uint64_t *work);
 
 /* Of rounding too early, in each of the ways that it is done. NULL: no memory. */
-#define EARLY_WAYS 10
+#define EARLY_WAYS 20
 const double *outcome_of_early(struct outcomes *o, int way);
 
 #endif

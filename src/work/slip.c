@@ -218,6 +218,8 @@ void slip_replay(struct work *w, const struct replay *r, double *v)
         v[i] = operate(w, i, v);
         if (h < w->heading_count && w->heading[h].angle == i)
             v[i] = heading_value(w, &w->heading[h++], v);
+        if (r->unrounded)
+            r->unrounded[i] = v[i];
         if (rounds)
             v[i] = as_written(w, r, i, v[i]);
         for (; o < r->own_count && r->own[o].node == i; o++) {

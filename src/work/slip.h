@@ -108,6 +108,7 @@ struct replay {
     int figures;       /* round what is written down to so many figures; 0: not at all */
     unsigned rounded;  /* … of these kinds: ROUND_… */
     double angle_step; /* round angles that are written down to multiples of this; 0: not at all */
+    double *unrounded; /* or NULL: of all nodes, each before it was rounded itself */
 };
 
 /* The values of all nodes with the changes made, w->node_count of them into ret_value; what cannot
