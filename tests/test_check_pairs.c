@@ -15,6 +15,7 @@
 #include "marked.h"
 
 #include "marking/judge.h"
+#include "marking/measure.h"
 #include "share.h"
 #include "sim/mistaken.h"
 #include "sim/question.h"
@@ -448,7 +449,7 @@ static void draw_answer(struct draw *d, struct sheet *s, char *text, size_t capa
     const struct slip_chance *chance[2] = {NULL, NULL};
     double *own = arena_alloc(w->arena, (size_t)s->items.count * sizeof *own);
     int kind = draw_int(d, 0, 5), one = s->asked[draw_int(d, 0, s->count - 1)];
-    struct slip_own number = {judge_node_of(w, &s->items.item[one]), 0};
+    struct slip_own number = {item_node(w, &s->items.item[one]), 0};
     bool is_carried = kind == 3 && number.node;
     for (int k = 0; k < kind && k < 2 && kind < 3 && s->chances > 0; k++)
         chance[k] = &s->chance[draw_int(d, 0, (int)s->chances - 1)];

@@ -6,6 +6,7 @@
 #include "endpoints/check_parts.h"
 #include "endpoints/endpoint.h"
 #include "endpoints/rows.h"
+#include "marking/judge.h"
 
 static void read_rules(struct check *c)
 {

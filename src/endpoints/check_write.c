@@ -3,6 +3,7 @@
 
 #include "base/limits.h"
 #include "endpoints/check_parts.h"
+#include "marking/follow.h"
 
 const char *check_verdict_word(enum verdict v)
 {

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "marking/follow.h"
 #include "marking/pairs.h"
 
 #define NEAR_OF_SCALE 0.1
@@ -222,7 +223,7 @@ static bool name_within(const struct handed *h, struct diagnosis *ret)
     struct own_numbers n;
     int best[OWN_NUMBERS_MAX];
     const struct slip_chance *chance;
-    judge_own_numbers(h->o->items, h->a, h->judged, h->count, &n);
+    follow_own_numbers(h->o->items, h->a, h->judged, h->count, &n);
     if (n.count <= EXPLAINED_MIN || h->o->count == 0 ||
         !retrace_own(h->o->retrace, n.own, (uint32_t)n.count))
         return false;
@@ -250,7 +251,7 @@ static double off_key(const struct handed *h, int i)
     if (!given || given->state != GIVEN_VALUE)
         return HUGE_VAL;
     if (item->kind == PART_DIRECTION)
-        return judge_angle_between(given->unit, item->unit) / NEAR_ANGLE * NEAR_OF_SCALE;
+        return rule_angle_between(given->unit, item->unit) / NEAR_ANGLE * NEAR_OF_SCALE;
     double apart = given->value - item->key;
     if (item->is_angle) {
         double turn = unit_angle_turn(h->o->items->w->units.angle);

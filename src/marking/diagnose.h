@@ -10,8 +10,8 @@
 #ifndef MARKING_DIAGNOSE_H
 #define MARKING_DIAGNOSE_H
 
-#include "marking/judge.h"
 #include "marking/outcomes.h"
+#include "marking/rule.h"
 
 #define MISTAKES_MAX 4     /* named in one answer */
 #define ALTERNATIVES_MAX 6 /* codes of one class */

@@ -27,7 +27,7 @@ double fit_apart(const struct handed *h, int i, const double *slot)
     const struct item *item = h->compared[i].item;
     const struct given_item *given = h->compared[i].given;
     if (item->kind == PART_DIRECTION)
-        return judge_angle_between(given->unit, slot) / MATCH_ANGLE;
+        return rule_angle_between(given->unit, slot) / MATCH_ANGLE;
     double apart = given->value - slot[0];
     if (item->is_angle) {
         double turn = unit_angle_turn(h->o->items->w->units.angle);
@@ -48,7 +48,7 @@ bool fit_same_number(const struct handed *h, int i, const double *a, const doubl
     const struct compared *one = &h->compared[i];
     const double *x = a + one->slot, *y = b + one->slot;
     if (one->item->kind == PART_DIRECTION)
-        return judge_angle_between(x, y) <= 1e-6;
+        return rule_angle_between(x, y) <= 1e-6;
     return fabs(x[0] - y[0]) <= 1e-7 * (fabs(y[0]) + one->item->size);
 }
 

@@ -2,8 +2,8 @@
 #ifndef MARKING_FIT_H
 #define MARKING_FIT_H
 
-#include "marking/judge.h"
 #include "marking/outcomes.h"
+#include "marking/rule.h"
 
 /* A slip is recognised more tightly than an answer is marked. */
 #define MATCH_OF_SCALE 0.005

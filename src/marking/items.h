@@ -88,10 +88,4 @@ struct part *part_child(const struct part *part, const char *key);
  * `axis` of a path to a component; else −1. */
 struct part *part_at(const struct items *items, const char *path, int *ret_axis);
 
-/* The scratch, or NULL without memory. */
-double *items_values(struct items *items);
-
-/* The item with what judging needs. */
-const struct item *item_measured(struct items *items, int i);
-
 #endif

@@ -3,7 +3,8 @@
 #include <math.h>
 #include <string.h>
 
-#include "marking/judge.h"
+#include "marking/measure.h"
+#include "marking/rule.h"
 
 /* Of pairs so much is kept for the other answers of a class; the rest is worked anew. */
 #define KEPT_BYTES ((size_t)8 << 20)
@@ -115,7 +116,7 @@ static bool is_same_outcome(const struct outcomes *o, const double *a, const dou
             continue;
         const double *x = a + o->slot[i], *y = b + o->slot[i];
         if (s->item[i].kind == PART_DIRECTION) {
-            if (!(judge_angle_between(x, y) <= 1e-7))
+            if (!(rule_angle_between(x, y) <= 1e-7))
                 return false;
         } else if (!(fabs(x[0] - y[0]) <=
                      SAME_NUMBER * (fabs(y[0]) + s->item[i].scale + s->item[i].size))) {
@@ -209,7 +210,7 @@ static void take_unrounded(const struct outcomes *o, const double *unrounded, do
 {
     const struct items *s = o->items;
     for (int i = 0; i < s->count; i++) {
-        uint32_t node = o->slot[i] < 0 ? 0 : judge_node_of(s->w, &s->item[i]);
+        uint32_t node = o->slot[i] < 0 ? 0 : item_node(s->w, &s->item[i]);
         if (node)
             value[s->item[i].number[0].i] = unrounded[node];
     }
@@ -294,7 +295,7 @@ static bool *wanted(const struct outcomes *o)
     for (int i = 0; is_wanted && i < s->count; i++) {
         if (o->slot[i] < 0)
             continue;
-        is_wanted[judge_node_of(s->w, &s->item[i])] = true;
+        is_wanted[item_node(s->w, &s->item[i])] = true;
         for (int k = 0; k < 3; k++)
             is_wanted[s->item[i].number[k].i] = true;
     }

@@ -3,6 +3,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "marking/measure.h"
+
 /* Pairs are tried where all of them together match a random answer more rarely than this; within
  * so small a share of the margins no student's rounding would fit. */
 #define PAIRS_BY_CHANCE 1e-3
@@ -42,7 +44,7 @@ struct pairing {
 /* Where an item is worked out; a direction of several numbers behind them. */
 static uint32_t node_of(const struct work *w, const struct item *item)
 {
-    uint32_t node = judge_node_of(w, item);
+    uint32_t node = item_node(w, item);
     return node ? node : item->number[0].i;
 }
 

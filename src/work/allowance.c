@@ -11,7 +11,6 @@
 #define HAND_FIGURES 3          /* common practice in print: answers to three figures */
 #define HAND_WORST 0.005        /* half a unit of the third figure, over 1.00 */
 #define HAND_ANGLE_DEGREES 0.05 /* half of 0.1°, to which angles are written: their floor */
-#define FLOOR_OF_SCALE 0.005
 #define SENSITIVE_OF_SCALE 0.05
 #define OPEN 0.02         /* of a number: how far it is taken to stray where that is not known */
 #define BEYOND_SLOPE 1.02 /* how far a number strays, over what the slopes at the key say */
@@ -406,7 +405,7 @@ static double scale_of(struct work *w, q x)
 static void add_way(const struct work *w, bool is_angle, double stray, double scale,
                     struct ways *ways)
 {
-    ways_add(ways, fmax(is_angle ? 2.0 * hand_angle(w) : FLOOR_OF_SCALE * scale, stray), scale);
+    ways_add(ways, fmax(is_angle ? 2.0 * hand_angle(w) : ALLOWANCE_OF_SCALE * scale, stray), scale);
 }
 
 double allowance_of(struct work *w, q x, bool *ret_is_sensitive)

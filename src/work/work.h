@@ -294,6 +294,7 @@ const struct key_entry *work_key(struct work *w, uint32_t *ret_count);
  * intermediate to 3 figures (angles to 0.1 degrees) and the number itself can do to it, by one
  * backward sweep; the largest over its alternatives; never below its floor of 0.5 % of the scale,
  * or 0.1 degrees (docs/numbers.md). *ret_is_sensitive may be NULL. */
+#define ALLOWANCE_OF_SCALE 0.005 /* the floor */
 double allowance_of(struct work *w, q x, bool *ret_is_sensitive);
 
 /* The scale of a number: the largest of its kind that it was worked out from; 1 for a ratio. */
