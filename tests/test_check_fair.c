@@ -143,7 +143,7 @@ static void put_member(struct answer_text *a, const char *name)
 static void put_vector(struct answer_text *a, const char *name, const char *of, const char *unit,
                        const char *other)
 {
-    char path[64];
+    char path[96];
     snprintf(path, sizeof path, "%s/0", of);
     if (!find(a->written, a->count, path))
         return;
