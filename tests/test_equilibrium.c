@@ -133,6 +133,29 @@ static void test_space_kinds(void **state)
     }
 }
 
+/* A link pushes in compression, F2 and F_1 have levers of one kind, and what the forces shall add
+ * up to stands under its own heading. */
+static void test_words_of_the_trade(void **state)
+{
+    (void)state;
+    struct solved s = solve(
+        "equilibrium",
+        "{'forces': [{'name': 'F_1', 'magnitude': 13, 'direction': {'slope': {'run': 5, 'rise': "
+        "-12}}, 'at': [2, 0]}, {'name': 'F2', 'magnitude': 10, 'direction': {'slope': {'run': -3, "
+        "'rise': -4}}, 'at': [3, 0]}], 'supports': [{'name': 'A', 'kind': 'pin', 'at': [0, 0]}, "
+        "{'name': 'B', 'kind': 'link', 'direction': {'axis': '-y'}, 'at': [4, 0]}], "
+        "'required_resultant': {'name': 'Q', 'components': [1.5, -2.5], 'at': [1, 0]}}");
+    assert_int_equal(s.code, PROBLEM_NONE);
+    const char *forces = steps(&s, "Components of the forces");
+    assert_non_null(strstr(forces, "h_1=13"));
+    assert_non_null(strstr(forces, "h_2=5"));
+    assert_string_equal(steps(&s, "Required resultant"), "Q_x=1.5 Q_y=-2.5");
+    assert_string_equal(steps(&s, "Directions of the unknowns"), "");
+    /* ΣM_A: −12 · 2 − 8 · 3 − 4 B = −2.5 · 1 */
+    assert_string_equal(steps(&s, "Moments about A"), "B=-11.375 [The link B is in compression.]");
+    done(&s);
+}
+
 /* The axis of a bearing along (3, 4, 0): u = z × w = (−4, 3, 0)/5 is level, v = w × u = z. */
 static void test_local_axes(void **state)
 {
@@ -577,6 +600,7 @@ int main(void)
         cmocka_unit_test(test_plane_kinds),
         cmocka_unit_test(test_parts_that_are_no_components),
         cmocka_unit_test(test_space_kinds),
+        cmocka_unit_test(test_words_of_the_trade),
         cmocka_unit_test(test_local_axes),
         cmocka_unit_test(test_unknown_forces),
         cmocka_unit_test(test_wrong_way),

@@ -862,11 +862,10 @@ static void names_that_clash(void **state)
     t.moment[2] += 7;
     resultant_is(&s, &t);
     equivalent_is(&s, &t);
-    assert_string_equal(
-        steps(&s, "Moment about A"),
-        "r_Rx=2 r_Ry=2 M_R'=-68 [θ acts at A: it has no moment about it.] r_M_Ax=-1 "
-        "r_M_Ay=5 M_M_A=-25.4884 [d acts at A: it has no moment about it.] "
-        "M_A'=ΣM_A=-86.4884");
+    assert_string_equal(steps(&s, "Moment about A"),
+                        "r_Rx=2 r_Ry=2 M_R'=-68 [θ acts at A: it has no moment about it.] r_MAx=-1 "
+                        "r_MAy=5 M_MA=-25.4884 [d acts at A: it has no moment about it.] "
+                        "M_A'=ΣM_A=-86.4884");
     done(&s);
 }
 

@@ -151,18 +151,26 @@ static void read_pin(struct assembly *a, const struct pin_input *in)
 static void read_required(struct assembly *a)
 {
     const struct force_input *in = &a->input->required;
-    if (force_is_unknown(in)) {
-        int before = a->unknown_count;
-        read_force(a, in, "resultant");
-        if (a->unknown_count > before)
-            a->unknown[before].is_resultant = true;
-        return;
-    }
     struct load load;
+    if (!a->input->has_required || force_is_unknown(in))
+        return;
+    work_section(a->b->w, PLAIN("Required resultant"),
+                 PLAIN("The forces shall add up to it, in place of zero."));
     if (!force_load(a->b, in, &load))
         return;
     load.vector = qv_neg(a->b->w, load.vector);
     a->loads.force[a->loads.force_count++] = load;
+}
+
+static void read_unknown_resultant(struct assembly *a)
+{
+    const struct force_input *in = &a->input->required;
+    int before = a->unknown_count;
+    if (!a->input->has_required || !force_is_unknown(in))
+        return;
+    read_force(a, in, "resultant");
+    if (a->unknown_count > before)
+        a->unknown[before].is_resultant = true;
 }
 
 static void reserve_names(struct assembly *a)
@@ -198,6 +206,7 @@ static void read_unknowns(struct assembly *a)
     const struct equilibrium_input *input = a->input;
     struct board *b = a->b;
     uint32_t from = b->w->node_count;
+    read_required(a);
     work_section(b->w, PLAIN("Directions of the unknowns"),
                  PLAIN("Each unknown force has a line of action or is split along the axes."));
     for (int i = 0; i < b->loads->force_count; i++)
@@ -207,8 +216,7 @@ static void read_unknowns(struct assembly *a)
         read_support(a, &input->support[i]);
     for (int i = 0; i < input->pin_count; i++)
         read_pin(a, &input->pin[i]);
-    if (input->has_required)
-        read_required(a);
+    read_unknown_resultant(a);
     slips_of_aims(b->w, from);
 }
 

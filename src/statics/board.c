@@ -79,9 +79,18 @@ struct half_axis half_axis_reversed(struct half_axis a)
     return (struct half_axis){a.axis, -a.sign};
 }
 
-const char *name_sub(const char *name)
+const char *name_sub(struct work *w, const char *name)
 {
-    return name[0] == 'F' && name[1] >= '0' && name[1] <= '9' ? name + 1 : name;
+    const char *tail = name[0] == 'F' ? name + 1 + (name[1] == '_') : name;
+    if (tail > name && tail[0] >= '0' && tail[0] <= '9')
+        return tail;
+    char *sub = arena_text(w->arena, name, strlen(name)), *end = sub;
+    for (const char *c = name; sub && *c; c++)
+        if (*c != '_')
+            *end++ = *c;
+    if (sub)
+        *end = '\0';
+    return sub ? sub : name;
 }
 
 const char *fault_number(struct board *b, double value, int figures)

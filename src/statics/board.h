@@ -53,9 +53,9 @@ struct half_axis half_axis_cross(struct half_axis u, struct half_axis v);
 struct half_axis half_axis_turned(struct half_axis a);
 struct half_axis half_axis_reversed(struct half_axis a);
 
-/* What a symbol of something that belongs to `name` has for its sub: "1" of F1, otherwise the name.
- */
-const char *name_sub(const char *name);
+/* What a symbol of something that belongs to `name` has for its sub: "1" of F1 and F_1, otherwise
+ * the name without its bars. */
+const char *name_sub(struct work *w, const char *name);
 
 /* A computed number in the text of a fault. */
 const char *fault_number(struct board *b, double value, int figures);

@@ -103,7 +103,7 @@ static struct aim by_slope(struct board *b, const struct direction *d, const cha
 {
     struct work *w = b->w;
     qv v = qv_of(w, q_given(w, &d->run, ratio), q_given(w, &d->rise, ratio), (q){0});
-    q hypotenuse = q_name(w, q_norm(w, v), symbol_own(w, "h", name_sub(owner)));
+    q hypotenuse = q_name(w, q_norm(w, v), symbol_own(w, "h", name_sub(w, owner)));
     work_define(w, hypotenuse);
     struct aim aim = aim_over(w, v, hypotenuse);
     bool is_slanted = !q_is_zero(w, qv_component(w, v, 0)) && !q_is_zero(w, qv_component(w, v, 1));
@@ -120,7 +120,7 @@ static struct aim by_vector(struct board *b, const struct direction *d, const ch
     for (int axis = 0; axis < board_axes(b); axis++)
         c[axis] = q_given(w, &d->component[axis], ratio);
     qv v = qv_of(w, c[0], c[1], c[2]);
-    q length = q_name(w, q_norm(w, v), symbol_own(w, "d", name_sub(owner)));
+    q length = q_name(w, q_norm(w, v), symbol_own(w, "d", name_sub(w, owner)));
     work_define(w, length);
     return aim_over(w, v, length);
 }
@@ -220,7 +220,7 @@ static void normalise(struct board *b, const struct direction_angles *a, q sum, 
                       struct aim *aim)
 {
     struct work *w = b->w;
-    q n = q_name(w, q_sqrt(w, sum), symbol_own(w, "n", name_sub(owner)));
+    q n = q_name(w, q_sqrt(w, sum), symbol_own(w, "n", name_sub(w, owner)));
     work_say(w, PHRASE("The squares of the cosines add to {}, which the rounding of the angles "
                        "explains: each cosine is divided by the root of that sum.",
                        arg_value(sum)));
@@ -300,7 +300,7 @@ static bool by_two_angles(struct board *b, const struct direction_angles *a, con
         return fault_two_thirds(b, a, q_acos(w, cosine));
     if (word == WORD_OBTUSE)
         cosine = q_neg(w, cosine);
-    q third = q_name(w, q_acos(w, cosine), symbol_own(w, greek[a->missing], name_sub(owner)));
+    q third = q_name(w, q_acos(w, cosine), symbol_own(w, greek[a->missing], name_sub(w, owner)));
     work_say(w, PLAIN("The squares of the three cosines add to one."));
     work_define(w, third);
     for (int axis = 0; axis < 3; axis++) {

@@ -55,7 +55,7 @@ static bool find_length(struct board *b, struct stretch *s)
                       in->name, "xyz"[in->per_axis], "xyz"[in->per_axis]);
         return false;
     }
-    s->length = q_name(w, q_abs(w, along), symbol_own(w, "L", name_sub(in->name)));
+    s->length = q_name(w, q_abs(w, along), symbol_own(w, "L", name_sub(w, in->name)));
     work_define(w, s->length);
     return true;
 }
@@ -90,7 +90,7 @@ static q centroid(struct work *w, const struct stretch *s)
 static qv couple_of_triangles(struct board *b, const struct stretch *s)
 {
     struct work *w = b->w;
-    const char *sub = name_sub(s->in->name);
+    const char *sub = name_sub(w, s->in->name);
     q half = q_mul(w, s->first, q_div(w, s->length, q_integer(w, 4, ratio)));
     struct symbol W = symbol_own(w, "W", sub);
     half = q_name(w, half, W);
@@ -154,7 +154,7 @@ static void slips_of_centroid(struct board *b, const struct stretch *s, const st
 static void load_at_centroid(struct board *b, const struct stretch *s, q total, struct load *load)
 {
     struct work *w = b->w;
-    const char *sub = name_sub(s->in->name);
+    const char *sub = name_sub(w, s->in->name);
     load->symbol = symbol_own(w, "W", sub);
     load->magnitude = q_name(w, total, load->symbol);
     work_define(w, load->magnitude);

@@ -2,6 +2,8 @@
  */
 #include "statics/hand.h"
 
+#include <string.h>
+
 #include "statics/slips.h"
 
 static const struct dimension force_dimension = {.force = 1};
@@ -174,25 +176,28 @@ static q solved_for(const struct hand *h, const struct equation *e, struct signe
     return q_is_none(c.x) ? above : q_div(w, above, c.x);
 }
 
-/* Tension is positive. */
-static void remark_tension(const struct hand *h, int i)
+/* The two-force member whose force this is, tension positive; NULL: it is no such force. */
+static const char *two_force_member(const struct hand *h, int i)
 {
-    static const char *const words[] = {"is in compression", "carries no force", "is in tension"};
-    struct work *w = h->a->b->w;
-    const struct column *c = &h->a->column[h->unknown[i].column];
-    work_decide(w, PHRASE("{} {}.", arg_name(h->a->unknown[c->unknown].name),
-                          arg_name(words[q_sign(w, h->unknown[i].value) + 1])));
+    const struct hand_unknown *x = &h->unknown[i];
+    if (x->column < 0)
+        return assembly_body_name(h->a, h->strut[x->strut].body);
+    const struct unknown *u = &h->a->unknown[h->a->column[x->column].unknown];
+    if (assembly_part(h->a, x->column)->is_member)
+        return u->name;
+    bool is_link = u->kind && strcmp(u->kind, support_kind_word(SUPPORT_LINK)) == 0;
+    return is_link ? arena_printf(h->a->b->w->arena, "The link %s", u->name) : NULL;
 }
 
 static void remark_sign(const struct hand *h, int i)
 {
+    static const char *const words[] = {"is in compression", "carries no force", "is in tension"};
     struct work *w = h->a->b->w;
     q x = h->unknown[i].value;
-    if (h->unknown[i].column >= 0 && assembly_part(h->a, h->unknown[i].column)->is_member) {
-        remark_tension(h, i);
-        return;
-    }
-    if (q_sign(w, x) < 0)
+    const char *member = two_force_member(h, i);
+    if (member)
+        work_decide(w, PHRASE("{} {}.", arg_name(member), arg_name(words[q_sign(w, x) + 1])));
+    else if (q_sign(w, x) < 0)
         work_decide(
             w, PHRASE("{} is negative: it acts opposite to its positive sense.", arg_symbol(x)));
 }

@@ -72,7 +72,7 @@ qv moment_of(struct board *b, const struct centre *c, const struct load *load)
     }
     if (qv_is_none(r))
         return r;
-    qv m = qv_name(w, qv_cross(w, r, load->vector), symbol_own(w, "M", name_sub(load->name)));
+    qv m = qv_name(w, qv_cross(w, r, load->vector), symbol_own(w, "M", name_sub(w, load->name)));
     work_define_vector(w, m);
     slips_of_moment(b, load, r, m);
     if (qv_is_zero(w, m))

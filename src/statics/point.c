@@ -112,7 +112,7 @@ const char *point_pair(struct board *b, const char *from, const char *to)
 static const char *span_name(struct board *b, int from, int to, const char *owner)
 {
     const char *start = b->loads->point[from].name, *end = b->loads->point[to].name;
-    return start && end ? point_pair(b, start, end) : name_sub(owner);
+    return start && end ? point_pair(b, start, end) : name_sub(b->w, owner);
 }
 
 struct span *span_between(struct board *b, int from, int to, const char *owner)
