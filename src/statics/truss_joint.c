@@ -344,9 +344,7 @@ static const char *names_of_open(const struct joint *j)
         if (m->column < 0 || m->is_fixed)
             continue;
         left--;
-        names = names
-                    ? arena_printf(j->w->arena, left == 0 ? "%s and %s" : "%s, %s", names, m->name)
-                    : m->name;
+        names = name_list(j->w, names, m->name, left);
     }
     return names ? names : "";
 }

@@ -123,11 +123,9 @@ static struct choice choose_joint(struct order *o)
 
 static const char *texts_of(struct order *o, const int *unknown, int count)
 {
-    const char *texts = "";
-    for (int k = 0; k < count && texts; k++)
-        texts = k == 0 ? order_text(o, unknown[k])
-                       : arena_printf(o->w->arena, k + 1 == count ? "%s and %s" : "%s, %s", texts,
-                                      order_text(o, unknown[k]));
+    const char *texts = NULL;
+    for (int k = 0; k < count; k++)
+        texts = name_list(o->w, texts, order_text(o, unknown[k]), count - 1 - k);
     return texts ? texts : "";
 }
 

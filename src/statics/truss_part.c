@@ -55,15 +55,11 @@ const char *order_text(struct order *o, int unknown)
 
 const char *order_names(struct order *o, const int *unknown, int count)
 {
-    const char *names = "";
+    const char *names = NULL;
     if (count > NAMES_SHOWN)
         names = arena_printf(o->w->arena, "%d members", count);
-    for (int k = 0; k < count && count <= NAMES_SHOWN && names; k++) {
-        const char *name = o->t->unknown[unknown[k]].name;
-        names = k == 0 ? name
-                       : arena_printf(o->w->arena, k + 1 == count ? "%s and %s" : "%s, %s", names,
-                                      name);
-    }
+    for (int k = 0; k < count && count <= NAMES_SHOWN; k++)
+        names = name_list(o->w, names, o->t->unknown[unknown[k]].name, count - 1 - k);
     return names ? names : "";
 }
 

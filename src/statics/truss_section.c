@@ -497,19 +497,15 @@ static void take_as_written(const struct cut *c, struct equation *e)
 static const char *joints_of_part(struct order *o)
 {
     const struct truss *t = o->t;
-    const char *names = "";
-    int count = 0, k = 0;
+    const char *names = NULL;
+    int count = 0;
     for (int j = 0; j < t->joint_count; j++)
         count += o->side[j];
     if (count > 8)
         return arena_printf(o->w->arena, "%d joints", count);
-    for (int j = 0; j < t->joint_count && names; j++)
-        if (o->side[j]) {
-            k++;
-            names = k == 1 ? t->joint[j].name
-                           : arena_printf(o->w->arena, k == count ? "%s and %s" : "%s, %s", names,
-                                          t->joint[j].name);
-        }
+    for (int j = 0; j < t->joint_count; j++)
+        if (o->side[j])
+            names = name_list(o->w, names, t->joint[j].name, --count);
     return names ? names : "";
 }
 

@@ -23,11 +23,9 @@ int zero_rule_find(const struct field *f, struct zero_rule_force *force, int cou
 
 static const char *names_of(struct work *w, const struct zero_rule_force *force, int count)
 {
-    const char *names = "";
-    for (int i = 0; i < count && names; i++)
-        names = i == 0 ? force[i].name
-                       : arena_printf(w->arena, i + 1 == count ? "%s and %s" : "%s, %s", names,
-                                      force[i].name);
+    const char *names = NULL;
+    for (int i = 0; i < count; i++)
+        names = name_list(w, names, force[i].name, count - 1 - i);
     return names ? names : "";
 }
 

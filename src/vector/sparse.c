@@ -152,6 +152,14 @@ static bool is_zero(const struct sparse *s, int32_t k)
     return rough == NULL ? s->value[k] == 0 : residue_zero(rough->residue);
 }
 
+static void copy_entry(struct sparse *s, int32_t to, int32_t from)
+{
+    s->column[to] = s->column[from];
+    s->value[to] = s->value[from];
+    if (s->rough != NULL)
+        s->rough[to] = s->rough[from];
+}
+
 /* What stands at one place is added up, zeros are left out. */
 static bool add_up(struct sparse *s, struct arena *arena, const struct field *f, bool *unlucky)
 {
@@ -170,23 +178,15 @@ static bool add_up(struct sparse *s, struct arena *arena, const struct field *f,
                 has_zero |= is_zero(s, at);
                 continue;
             }
-            s->column[end] = s->column[from];
-            s->value[end] = s->value[from];
-            if (s->rough != NULL)
-                s->rough[end] = s->rough[from];
+            copy_entry(s, end, from);
+            seen[s->column[end]] = end + 1;
             end++;
-            seen[s->column[end - 1]] = end;
         }
         int32_t kept = begin;
         for (int32_t k = begin; has_zero && k < end; k++) {
             seen[s->column[k]] = 0;
-            if (is_zero(s, k))
-                continue;
-            s->column[kept] = s->column[k];
-            s->value[kept] = s->value[k];
-            if (s->rough != NULL)
-                s->rough[kept] = s->rough[k];
-            kept++;
+            if (!is_zero(s, k))
+                copy_entry(s, kept++, k);
         }
         end = has_zero ? kept : end;
         s->first[i] = begin;

@@ -64,6 +64,13 @@ struct arg arg_list(const struct symbol *symbol, int length)
     return (struct arg){.kind = ARG_LIST, .list = {symbol, length}};
 }
 struct arg arg_name(const char *name) { return (struct arg){.kind = ARG_NAME, .name = name}; }
+const char *name_list(struct work *w, const char *list, const char *name, int left)
+{
+    const char *longer =
+        list ? arena_printf(w->arena, left == 0 ? "%s and %s" : "%s, %s", list, name) : name;
+    return longer ? longer : ""; /* without memory there is no answer */
+}
+
 struct arg arg_count(int n) { return (struct arg){.kind = ARG_COUNT, .count = n}; }
 
 struct phrase phrase(const char *template, uint32_t count, const struct arg *args)

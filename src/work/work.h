@@ -40,6 +40,9 @@ struct arg arg_vector(qv v);
 struct arg arg_list(const struct symbol *symbol, int length);
 struct arg arg_name(const char *name);
 struct arg arg_count(int n);
+/* A list of names in words, grown from NULL by one name at a time, `left` of which are to come: "A,
+ * B and C". */
+const char *name_list(struct work *w, const char *list, const char *name, int left);
 /* phrase("{} lies in quadrant {}.", 2, (struct arg[]){arg_vector(R), arg_count(4)}) */
 struct phrase phrase(const char *template, uint32_t count, const struct arg *args);
 #define PHRASE(template, ...)                                                                      \
