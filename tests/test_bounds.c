@@ -97,11 +97,37 @@ static void scaled(void **state)
     }
 }
 
+/* The numbers are there, but not how far they stray: it is the key that cannot be had. */
+static void an_allowance_beyond_range(void **state)
+{
+    static const char request[] =
+        "{'forces': [{'name': 'P', 'components': [1.2e95, -2.5, -6e-24], 'at': [2, 1, 3e68]}], "
+        "'supports': [{'name': 'A', 'kind': 'journal_bearing', 'axis': {'vector': [2, 1e-32, "
+        "2e-45]}, 'couples': true, 'at': [4e-114, 0, 0.3]}, {'name': 'B', 'kind': 'link', "
+        "'direction': {'axis': '+z'}, 'at': [3, 0, 1e-10]}, {'name': 'C', 'kind': 'link', "
+        "'direction': {'axis': '+x'}, 'at': [0, 2, 1e113]}]}";
+    (void)state;
+    for (int with_key = 0; with_key < 2; with_key++) {
+        struct arena *arena = arena_new(LIMIT_ARENA_BYTES);
+        struct work w;
+        struct problem p;
+        work_init(&w, arena, solving_field[0]);
+        problem_init(&p, arena);
+        w.wants_key = with_key;
+        enum problem_code code =
+            work_out(&w, "equilibrium", read_json(arena, arena_printf(arena, "%s", request)), &p);
+        assert_int_equal(code, with_key ? PROBLEM_INVALID_REQUEST : PROBLEM_NONE);
+        assert_true(!with_key || p.faults[0].code == FAULT_NUMBER_SIZE);
+        arena_free(arena);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(refused),
         cmocka_unit_test(scaled),
+        cmocka_unit_test(an_allowance_beyond_range),
     };
     return cmocka_run_group_tests(tests, make_fields, free_fields);
 }

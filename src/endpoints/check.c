@@ -245,6 +245,8 @@ enum problem_code run_check(struct work *w, const struct json *request, struct p
         return PROBLEM_INVALID_REQUEST;
     if (!mark_all(c))
         return no_memory(c);
+    if (work_in_bounds(w, reterr) != PROBLEM_NONE) /* by how far an answer may stray */
+        return PROBLEM_INVALID_REQUEST;
     if (c->judged > LIMIT_JUDGED_ITEMS)
         return problem_set(reterr, PROBLEM_WORK_LIMIT,
                            "More than %d numbers are to be marked in one request: send fewer "

@@ -423,6 +423,7 @@ double allowance_of(struct work *w, q x, bool *ret_is_sensitive)
         ways.is_round = ways.is_round || a->is_round;
     }
     double allowance = ways_stray(&ways);
+    work_beyond(w, BEYOND_RANGE, !isfinite(allowance));
     if (ret_is_sensitive)
         *ret_is_sensitive = allowance > SENSITIVE_OF_SCALE * (ways.is_round ? ways.scale : scale);
     return allowance;
