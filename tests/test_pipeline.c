@@ -218,6 +218,52 @@ static void test_an_error_of_ours_is_for_the_log(void **state)
     arena_reset(arena);
 }
 
+/* Numbers so different in size that what is known of them contradicts itself, in every field. */
+static void test_numbers_that_contradict_each_other(void **state)
+{
+    static const struct {
+        const char *path, *body, *pointer;
+    } rows[] = {
+        {"/v1/equilibrium",
+         "{\"forces\": [{\"name\": \"P\", \"components\": [1.5, -2.5, -6], \"at\": [9.79e+179, 1, "
+         "3]}], \"supports\": [{\"name\": \"A\", \"kind\": \"hinge\", \"axis\": {\"axis\": "
+         "\"+z\"}, \"at\": [0, 0, 1e+183]}, {\"name\": \"B\", \"kind\": \"hinge\", \"axis\": "
+         "{\"axis\": \"+z\"}, \"at\": [0, 0, 2.5]}, {\"name\": \"C\", \"kind\": "
+         "\"smooth_surface\", \"normal\": {\"axis\": \"-y\"}, \"at\": [2.5, 0.4, 1]}]}",
+         "/supports/0/at/2"},
+        {"/v1/equilibrium",
+         "{\"forces\": [{\"name\": \"P\", \"magnitude\": 50.5, \"direction\": {\"angle\": 212}}, "
+         "{\"name\": \"A\", \"magnitude\": 30.50000000000001, \"direction\": \"unknown\"}, "
+         "{\"name\": \"B\", \"magnitude\": 20, \"direction\": \"unknown\"}]}",
+         "/forces/0/direction/angle"},
+        {"/v1/truss",
+         "{\"joints\": {\"a\": [0.0, 2e+60], \"b\": [1e-38, 2], \"c\": [2, 1], \"d\": [2, 0.0], "
+         "\"e\": [1e-76, 0.0], \"f\": [0.0, 1e-79]}, \"members\": [[\"a\", \"b\"], [\"a\", \"f\"], "
+         "[\"b\", \"f\"], [\"b\", \"c\"], [\"f\", \"c\"], [\"f\", \"e\"], [\"e\", \"c\"], [\"e\", "
+         "\"d\"], [\"c\", \"d\"]], \"supports\": [{\"at\": \"a\", \"kind\": \"pin\"}, {\"at\": "
+         "\"d\", \"kind\": \"roller\"}], \"loads\": [{\"at\": \"b\", \"components\": [0.0, "
+         "-2e+17]}, {\"at\": \"c\", \"components\": [-1e-53, 0.0]}, {\"at\": \"e\", "
+         "\"components\": [0.0, -1e-16]}]}",
+         "/joints/a/1"},
+        {"/v1/equilibrium",
+         "{\"forces\": [{\"name\": \"W\", \"mass\": 61, \"direction\": {\"axis\": \"-z\"}}, "
+         "{\"name\": \"A\", \"magnitude\": \"unknown\", \"direction\": {\"vector\": [-100.0, "
+         "4000.0, 867.28]}}, {\"name\": \"B\", \"magnitude\": \"unknown\", \"direction\": "
+         "{\"vector\": [-2, 1e-40, 2]}}, {\"name\": \"C\", \"magnitude\": \"unknown\", "
+         "\"direction\": {\"vector\": [1, 4e-40, 8]}}]}",
+         "/forces/2/direction/vector/1"},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct request request = posted(rows[i].path, rows[i].body);
+        struct response r;
+        handle(service, &request, arena, &r);
+        if (r.status != 422 || !says(&r, "number-size") || !says(&r, rows[i].pointer))
+            fail_msg("row %zu: %d\n%.*s", i, r.status, (int)r.length, r.body);
+        arena_reset(arena);
+    }
+}
+
 static void test_memory_that_runs_out_in_the_middle(void **state)
 {
     (void)state;
@@ -444,6 +490,7 @@ int main(void)
         cmocka_unit_test(test_faults_beyond_those_kept),
         cmocka_unit_test(test_an_unlucky_residue_is_worked_again),
         cmocka_unit_test(test_an_error_of_ours_is_for_the_log),
+        cmocka_unit_test(test_numbers_that_contradict_each_other),
         cmocka_unit_test(test_memory_that_runs_out_in_the_middle),
         cmocka_unit_test(test_admission),
         cmocka_unit_test(test_draining),

@@ -129,6 +129,7 @@ static enum problem_code run(const struct service *service, const struct admissi
                              struct arena *arena, struct work *w, struct problem *p)
 {
     const struct endpoint *endpoint = a->route->endpoint;
+    enum problem_code code = PROBLEM_NONE;
     for (unsigned i = 0; i < SERVICE_FIELDS; i++) {
         work_init(w, arena, service->field[i]);
         w->second = service->field[(i + 1) % SERVICE_FIELDS];
@@ -136,11 +137,13 @@ static enum problem_code run(const struct service *service, const struct admissi
         w->wants_key = options->key;
         w->wants_working = options->working || a->media != MEDIA_JSON;
         problem_init(p, arena);
-        enum problem_code code = endpoint->run(w, root, p);
+        code = endpoint->run(w, root, p);
         if (!w->unlucky)
             return code;
     }
-    return problem_set(p, PROBLEM_INTERNAL, "A divisor was unlucky in every field.");
+    return code == PROBLEM_INVALID_REQUEST
+               ? code
+               : work_contradicted(w, p, "A divisor was unlucky in every field.");
 }
 
 static void render(struct work *w, enum media media, const struct render_options *options,

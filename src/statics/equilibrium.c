@@ -440,8 +440,8 @@ static enum problem_code bodies(struct work *w, const struct equilibrium_input *
     if (!left.is_sound && (w->doubt_digits || w->doubt_rounding))
         return board_unsolved(&b);
     if (!left.is_sound)
-        return problem_set(reterr, PROBLEM_INTERNAL,
-                           "The values do not satisfy the equations of equilibrium.");
+        return work_contradicted(w, reterr,
+                                 "The values do not satisfy the equations of equilibrium.");
     note_state(&a, state, &motions);
     note_one_way(&a);
     if (a.is_held && a.rank == a.column_count)

@@ -163,7 +163,9 @@ q particle_check(struct particle *p, const struct unknown_force *u)
     double largest = 0.0;
     for (uint32_t i = 0; i < count; i++)
         largest = fmax(largest, fabs(q_value(w, q_norm(w, term[i]))));
-    if (!(q_value(w, size) <= UNKNOWN_AGREES * largest))
-        w->inconsistent = true; /* a fault of ours: no answer leaves */
+    bool is_lost = !(q_value(w, size) <= UNKNOWN_AGREES * largest);
+    bool is_doubtful = w->doubt_digits || w->doubt_rounding;
+    work_beyond(w, BEYOND_DIGITS, is_lost && is_doubtful);
+    w->inconsistent |= is_lost && !is_doubtful; /* a fault of ours: no answer leaves */
     return size;
 }

@@ -360,7 +360,6 @@ enum problem_code truss_put(struct truss *t, struct problem *reterr)
     if (code == PROBLEM_NONE && !is_balanced && (w->doubt_digits || w->doubt_rounding))
         return board_unsolved(&t->board);
     if (code == PROBLEM_NONE && !is_balanced)
-        return problem_set(reterr, PROBLEM_INTERNAL,
-                           "The forces found do not balance at the joints.");
+        return work_contradicted(w, reterr, "The forces found do not balance at the joints.");
     return code;
 }

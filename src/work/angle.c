@@ -26,10 +26,15 @@ static struct num root(const struct field *f, struct num x)
 }
 
 /* √(1 − x²) */
-static struct num other_leg(const struct field *f, struct num x)
+static struct num other_leg(struct work *w, struct num x)
 {
+    const struct field *f = w->field;
     struct num square = num_sub(f, num_integer(f, 1), num_mul(f, x, x));
-    return num_zero(square) == ZERO_NO ? root(f, square) : num_integer(f, 0);
+    enum zero zero = num_zero(square);
+    w->doubt_digits |= zero == ZERO_WITHIN_DIGITS;
+    w->doubt_rounding |= zero == ZERO_WITHIN_ROUNDING;
+    work_beyond(w, BEYOND_DIGITS, zero == ZERO_UNSETTLED);
+    return zero == ZERO_NO ? root(f, square) : num_integer(f, 0);
 }
 
 static struct angle_pair pair_of(struct work *w, q x);
@@ -71,11 +76,11 @@ static struct angle_pair compute_pair(struct work *w, q x)
     }
     case OP_ACOS:
         pair.cosine = q_node(w, a)->num;
-        pair.sine = other_leg(f, pair.cosine);
+        pair.sine = other_leg(w, pair.cosine);
         return pair;
     case OP_ASIN:
         pair.sine = q_node(w, a)->num;
-        pair.cosine = other_leg(f, pair.sine);
+        pair.cosine = other_leg(w, pair.sine);
         return pair;
     case OP_ATAN: {
         struct num tangent = q_node(w, a)->num;

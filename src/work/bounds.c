@@ -4,6 +4,8 @@
 
 #include "work/work.h"
 
+#define SPREAD_MAX 15.0 /* powers of ten: the digits of a double */
+
 static bool has_size(const struct node *n) { return n->op == OP_GIVEN && n->num.value != 0.0; }
 
 /* The given that is farthest from 1 in size, or from the others; NULL: none. */
@@ -27,6 +29,26 @@ static const struct node *outlier(const struct work *w)
         found = &w->node[i];
     }
     return found;
+}
+
+/* How many powers of ten lie between the givens. */
+static double spread(const struct work *w)
+{
+    double least = HUGE_VAL, largest = -HUGE_VAL;
+    for (uint32_t i = 1; i < w->node_count; i++)
+        if (has_size(&w->node[i])) {
+            least = fmin(least, log10(fabs(w->node[i].num.value)));
+            largest = fmax(largest, log10(fabs(w->node[i].num.value)));
+        }
+    return largest - least;
+}
+
+enum problem_code work_contradicted(struct work *w, struct problem *reterr, const char *detail)
+{
+    if (!(spread(w) > SPREAD_MAX))
+        return problem_set(reterr, PROBLEM_INTERNAL, "%s", detail);
+    work_beyond(w, BEYOND_DIGITS, true);
+    return work_in_bounds(w, reterr);
 }
 
 void work_beyond(struct work *w, enum beyond what, bool is_so)

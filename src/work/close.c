@@ -140,7 +140,7 @@ enum problem_code work_close(struct work *w, struct problem *reterr)
     if (work_in_bounds(w, reterr) != PROBLEM_NONE)
         return PROBLEM_INVALID_REQUEST;
     if (w->inconsistent)
-        return problem_set(reterr, PROBLEM_INTERNAL, "A step did not fit the ones before it.");
+        return work_contradicted(w, reterr, "A step did not fit the ones before it.");
     if (!w->answer || walk.fault)
         return problem_set(reterr, PROBLEM_INTERNAL, "The answer did not pass its check: %s (%s).",
                            walk.fault ? walk.fault : "there is none", walk.path);

@@ -275,6 +275,11 @@ void work_beyond(struct work *w, enum beyond what, bool is_so);
  * given that is farthest from the others in size. */
 enum problem_code work_in_bounds(const struct work *w, struct problem *reterr);
 
+/* The end of a problem whose numbers contradict each other: where the givens are so different in
+ * size that a double holds them apart, digits were lost, as in work_in_bounds; else it is a fault
+ * of ours, PROBLEM_INTERNAL with this detail for the log. */
+enum problem_code work_contradicted(struct work *w, struct problem *reterr, const char *detail);
+
 /* Close the tape before an answer leaves: every result set, named and finite, symbols unique,
  * dimensions consistent. PROBLEM_NONE, PROBLEM_OVERLOADED (no memory), that of work_in_bounds, or
  * PROBLEM_INTERNAL with a detail for the log. w->unlucky is asked before. */
