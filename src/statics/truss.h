@@ -163,7 +163,7 @@ void truss_inspect(struct truss *t);
 void truss_work(struct truss *t);
 /* truss_ways.c: once the forces are named, other ways to them, for their allowances. */
 void truss_add_alternatives(struct truss *t);
-/* truss_section.c: which joints lie on which side of the section that is asked for. False: the cut
+/* truss_cut.c: which joints lie on which side of the section that is asked for. False: the cut
  * does not divide the truss. */
 bool truss_divide(struct truss *t);
 

@@ -1,5 +1,5 @@
 /* truss_order.h: the order in which a careful instructor works a truss by hand, for
- * truss_order.c, truss_section.c, truss_assume.c and truss_ways.c.
+ * truss_order.c, truss_whole.c, truss_section.c, truss_cut.c, truss_assume.c and truss_ways.c.
  *
  * The whole body gives reactions; then joint after joint; where every joint is stuck a section
  * gives one force by one equation; where no section does, a member's force is assumed, carried
@@ -84,6 +84,10 @@ bool part_cut(struct order *o, const struct order_values *values, struct part *r
 int part_site(struct order *o, struct part *p, int joint);
 /* Take what was found, and was open before, into value; how many. */
 int part_take(struct order *o, const struct part *p, q *value);
+/* "A, B and C", or "12 joints": those of the part. */
+const char *part_joints(struct order *o);
+/* No part any more. */
+void part_clear(struct order *o);
 
 /* ---- truss_section.c ---- */
 
@@ -93,8 +97,14 @@ bool order_by_section(struct order *o);
 /* The force of each member that is wanted by a section of its own, from loads and reactions alone:
  * one equation. It is none where there is no such section. No steps. */
 void order_by_sections_of_their_own(struct order *o, const bool *is_wanted, q *ret_value);
+
+/* ---- truss_cut.c ---- */
+
 /* The section that is asked for. */
 void order_by_cut(struct order *o);
+
+/* ---- truss_whole.c ---- */
+
 /* The whole truss: what it gives of the reactions. */
 void order_by_whole(struct order *o);
 

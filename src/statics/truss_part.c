@@ -178,3 +178,26 @@ int part_take(struct order *o, const struct part *p, q *value)
     }
     return found;
 }
+
+void part_clear(struct order *o)
+{
+    for (int j = 0; j < o->t->joint_count; j++)
+        o->side[j] = 0;
+}
+
+/* The members that the part marked in o->side is cut from, but those known to be zero. */
+
+const char *part_joints(struct order *o)
+{
+    const struct truss *t = o->t;
+    const char *names = NULL;
+    int count = 0;
+    for (int j = 0; j < t->joint_count; j++)
+        count += o->side[j];
+    if (count > 8)
+        return arena_printf(o->w->arena, "%d joints", count);
+    for (int j = 0; j < t->joint_count; j++)
+        if (o->side[j])
+            names = name_list(o->w, names, t->joint[j].name, --count);
+    return names ? names : "";
+}
