@@ -221,6 +221,19 @@ static void test_tension_by_sign_or_word(void **state)
         {"{'name': 'BA', 'force': '6,55', 'state': 'T'}", "correct"},
         {"{'name': 'BA', 'force': -6.55, 'state': 'T'}", "incorrect"},
         {"{'name': 'AB', 'force': 6.55}", "correct"}, /* the same member */
+        {"{'name': 'BC', 'force': '3.99 (C)'}", "correct"},
+        {"{'name': 'BC', 'force': '3,99 N C '}", "correct"},
+        {"{'name': 'BC', 'force': '0.00399 kN(C)'}", "correct"},
+        {"{'name': 'BC', 'force': '3.99 compression'}", "correct"},
+        {"{'name': 'BC', 'force': '3.99 N (compression)', 'state': 'C'}", "correct"},
+        {"{'name': 'BC', 'force': '3.99 N (T)'}", "incorrect"},
+        {"{'name': 'BC', 'force': '3.99 N (C)', 'state': 'T'}", "incorrect"}, /* which? */
+        {"{'name': 'BC', 'force': '3.99 NC'}", "incorrect"},
+        {"{'name': 'BC', 'force': '(C)'}", "incorrect"},
+        {"{'name': 'BA', 'force': '6.55 N T'}", "correct"},
+        {"{'name': 'BA', 'force': '6.55 tension'}", "correct"},
+        {"{'name': 'BA', 'force': '-6.55 N (T)'}", "incorrect"},
+        {"{'name': 'BA', 'force': '6.55 N (C)'}", "incorrect"},
         {"{'name': 'BC', 'state': 'compression'}", "correct"},
         {"{'name': 'BC', 'state': 'zero'}", "incorrect"},
     };

@@ -123,9 +123,15 @@ static void read_member(struct reading *r, const struct json *given, const struc
                                     .word = sense});
         return;
     }
-    one.state = reading_number(r, number, (struct dimension){.force = 1}, &one.value);
+    struct json bare = *number; /* without the word */
+    const char *typed = bare.type == JSON_STRING ? typed_take_sense(bare.text, &bare.length) : NULL;
+    one.state = reading_number(r, &bare, (struct dimension){.force = 1}, &one.value);
+    if (one.state == GIVEN_VALUE && typed)
+        settle_sense(&one, typed);
     if (one.state == GIVEN_VALUE && sense)
         settle_sense(&one, sense);
+    if (typed && sense && strcmp(typed, sense) != 0)
+        one.state = GIVEN_NONSENSE;
     add(r, one);
 }
 

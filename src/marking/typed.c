@@ -114,6 +114,29 @@ static bool take_product(struct reader *r, double *ret)
     return isfinite(*ret);
 }
 
+static bool ends_with(const char *text, size_t length, const char *end)
+{
+    size_t n = strlen(end);
+    return length >= n && memcmp(text + length - n, end, n) == 0;
+}
+
+const char *typed_take_sense(const char *text, size_t *length)
+{
+    static const char *const words[][5] = {
+        {"tension", " T", "(T)", " tension", "(tension)"},
+        {"compression", " C", "(C)", " compression", "(compression)"},
+    };
+    while (*length > 0 && text[*length - 1] == ' ')
+        --*length;
+    for (int sense = 0; sense < 2; sense++)
+        for (int k = 1; k < 5; k++)
+            if (ends_with(text, *length, words[sense][k])) {
+                *length -= strlen(words[sense][k]);
+                return words[sense][0];
+            }
+    return NULL;
+}
+
 double typed_convert(double value, struct dimension dimension, struct units from, struct units to)
 {
     char numerator[48], denominator[48];

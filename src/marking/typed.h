@@ -22,6 +22,10 @@
 bool typed_read(const char *text, size_t length, struct dimension wanted, struct units from,
                 struct units to, double *ret_value);
 
+/* The end of a member's force as it is written down: "12.5 kN (C)", "12.5 kN T", "12.5 tension".
+ * Cut off, with the blanks before it: "tension", "compression" or NULL. */
+const char *typed_take_sense(const char *text, size_t *length);
+
 /* `value`, with a unit as typed. False where that is unknown or of another dimension. */
 bool typed_with_unit(double value, const char *unit, size_t length, struct dimension wanted,
                      struct units to, double *ret_value);
