@@ -55,6 +55,12 @@ enum problem_code board_unsolved(struct board *b)
     return board_end(b);
 }
 
+enum problem_code board_unbalanced(struct board *b, const char *detail)
+{
+    bool is_doubtful = b->w->doubt_digits || b->w->doubt_rounding;
+    return is_doubtful ? board_unsolved(b) : work_contradicted(b->w, b->reterr, detail);
+}
+
 int board_axes(const struct board *b) { return b->loads->space ? 3 : 2; }
 
 const char *half_axis_name(struct half_axis a)

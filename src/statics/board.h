@@ -39,6 +39,9 @@ enum problem_code board_end(struct board *b);
 /* The end of a problem whose equations are so nearly dependent that their solution loses all digits
  * (linear_is_unsettled). */
 enum problem_code board_unsolved(struct board *b);
+/* The end of a problem whose values, put back, leave something: the same where something was zero
+ * within digits or rounding only, else as work_contradicted. */
+enum problem_code board_unbalanced(struct board *b, const char *detail);
 /* Has any fault been found? Then there is no answer to be worked out. */
 bool board_has_faults(const struct board *b);
 

@@ -437,11 +437,8 @@ static enum problem_code bodies(struct work *w, const struct equilibrium_input *
     code = board_end(&b);
     if (code != PROBLEM_NONE)
         return code;
-    if (!left.is_sound && (w->doubt_digits || w->doubt_rounding))
-        return board_unsolved(&b);
     if (!left.is_sound)
-        return work_contradicted(w, reterr,
-                                 "The values do not satisfy the equations of equilibrium.");
+        return board_unbalanced(&b, "The values do not satisfy the equations of equilibrium.");
     note_state(&a, state, &motions);
     note_one_way(&a);
     if (a.is_held && a.rank == a.column_count)

@@ -70,75 +70,88 @@ bool truss_divide(struct truss *t)
     return is_divided(t, is_cut, side);
 }
 
+/* Which force of the cut is looked for. */
+struct search {
+    struct order *o;
+    const struct part *p;
+    int target;
+    const bool *was_open; /* when the section was made */
+    bool is_strict;
+};
+
 /* In this sight the target counts, and of the others none that is open (strictly: none that was
  * open when the section was made). */
-static bool sees_alone(struct order *o, const struct part *p, struct sight *s, int target,
-                       const bool *was_open, bool is_strict)
+static bool sees_alone(const struct search *f, struct sight *s)
 {
-    if (!sight_look(o, s) || !sight_counts(o, s, p->unknown[target]))
+    const struct part *p = f->p;
+    if (!sight_look(f->o, s) || !sight_counts(f->o, s, p->unknown[f->target]))
         return false;
     for (int k = 0; k < p->cut.h.count; k++) {
-        bool matters = is_strict ? was_open[k] : (p->cut.h.open >> k & 1);
-        if (k != target && matters && sight_counts(o, s, p->unknown[k]))
+        bool matters = f->is_strict ? f->was_open[k] : (p->cut.h.open >> k & 1);
+        if (k != f->target && matters && sight_counts(f->o, s, p->unknown[k]))
             return false;
     }
     return true;
 }
 
-static bool find_in_plane(struct order *o, const struct part *p, int target, const bool *was_open,
-                          bool is_strict, struct sight *s)
+static bool find_axis(const struct search *f, struct sight *s)
 {
-    for (int j = 0; j < o->t->joint_count; j++) {
-        *s = (struct sight){.kind = SIGHT_POINT, .a = j};
-        if (sees_alone(o, p, s, target, was_open, is_strict))
-            return true;
-    }
-    for (int axis = 0; axis < 2; axis++) {
+    for (int axis = 0; axis < f->o->t->axes; axis++) {
         *s = (struct sight){.kind = SIGHT_AXIS, .a = axis};
-        if (sees_alone(o, p, s, target, was_open, is_strict))
+        if (sees_alone(f, s))
             return true;
     }
-    for (int k = 0; k < p->cut.h.count; k++) {
-        *s = (struct sight){.kind = SIGHT_SQUARE, .a = p->unknown[k]};
-        if (was_open[k] && sees_alone(o, p, s, target, was_open, is_strict))
-            return true;
-    }
+    return false;
+}
+
+/* By two forces that were open: where they meet, or square to both. */
+static bool find_by_two(const struct search *f, enum sight_kind kind, struct sight *s)
+{
+    const struct part *p = f->p;
     for (int k = 0; k < p->cut.h.count; k++)
         for (int m = k + 1; m < p->cut.h.count; m++) {
-            *s = (struct sight){.kind = SIGHT_MEETING, .a = p->unknown[k], .b = p->unknown[m]};
-            if (was_open[k] && was_open[m] && sees_alone(o, p, s, target, was_open, is_strict))
+            *s = (struct sight){.kind = kind, .a = p->unknown[k], .b = p->unknown[m]};
+            if (f->was_open[k] && f->was_open[m] && sees_alone(f, s))
                 return true;
         }
     return false;
 }
 
-static bool find_in_space(struct order *o, const struct part *p, int target, const bool *was_open,
-                          bool is_strict, struct sight *s)
+static bool find_in_plane(const struct search *f, struct sight *s)
 {
-    for (int axis = 0; axis < 3; axis++) {
-        *s = (struct sight){.kind = SIGHT_AXIS, .a = axis};
-        if (sees_alone(o, p, s, target, was_open, is_strict))
+    for (int j = 0; j < f->o->t->joint_count; j++) {
+        *s = (struct sight){.kind = SIGHT_POINT, .a = j};
+        if (sees_alone(f, s))
             return true;
     }
-    for (int a = 0; a < o->t->joint_count; a++)
-        for (int b = a + 1; b < o->t->joint_count; b++) {
+    if (find_axis(f, s))
+        return true;
+    for (int k = 0; k < f->p->cut.h.count; k++) {
+        *s = (struct sight){.kind = SIGHT_SQUARE, .a = f->p->unknown[k]};
+        if (f->was_open[k] && sees_alone(f, s))
+            return true;
+    }
+    return find_by_two(f, SIGHT_MEETING, s);
+}
+
+static bool find_in_space(const struct search *f, struct sight *s)
+{
+    int joints = f->o->t->joint_count;
+    if (find_axis(f, s))
+        return true;
+    for (int a = 0; a < joints; a++)
+        for (int b = a + 1; b < joints; b++) {
             *s = (struct sight){.kind = SIGHT_LINE, .a = a, .b = b};
-            if (sees_alone(o, p, s, target, was_open, is_strict))
+            if (sees_alone(f, s))
                 return true;
         }
-    for (int a = 0; a < o->t->joint_count; a++)
-        for (int k = 0; k < p->cut.h.count; k++) {
-            *s = (struct sight){.kind = SIGHT_ALONG, .a = a, .b = p->unknown[k]};
-            if (was_open[k] && sees_alone(o, p, s, target, was_open, is_strict))
+    for (int a = 0; a < joints; a++)
+        for (int k = 0; k < f->p->cut.h.count; k++) {
+            *s = (struct sight){.kind = SIGHT_ALONG, .a = a, .b = f->p->unknown[k]};
+            if (f->was_open[k] && sees_alone(f, s))
                 return true;
         }
-    for (int k = 0; k < p->cut.h.count; k++)
-        for (int m = k + 1; m < p->cut.h.count; m++) {
-            *s = (struct sight){.kind = SIGHT_NORMAL, .a = p->unknown[k], .b = p->unknown[m]};
-            if (was_open[k] && was_open[m] && sees_alone(o, p, s, target, was_open, is_strict))
-                return true;
-        }
-    return false;
+    return find_by_two(f, SIGHT_NORMAL, s);
 }
 
 /* One force by one equation; false: there is none for it. */
@@ -147,8 +160,8 @@ static bool solve_target(struct order *o, struct part *p, int target, const bool
 {
     struct sight s;
     struct equation e;
-    bool is_found = o->t->axes == 2 ? find_in_plane(o, p, target, was_open, is_strict, &s)
-                                    : find_in_space(o, p, target, was_open, is_strict, &s);
+    struct search f = {o, p, target, was_open, is_strict};
+    bool is_found = o->t->axes == 2 ? find_in_plane(&f, &s) : find_in_space(&f, &s);
     if (!is_found || !sight_write(o, p, &s, &e))
         return false;
     struct candidate c = hand_candidate(&p->cut.h, &e);

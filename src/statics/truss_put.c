@@ -357,9 +357,7 @@ enum problem_code truss_put(struct truss *t, struct problem *reterr)
     unknowns_put_count(w, t->unknown_count, t->axes * t->joint_count, t->rank);
     bool is_balanced = put_residual(t);
     enum problem_code code = work_close(w, reterr);
-    if (code == PROBLEM_NONE && !is_balanced && (w->doubt_digits || w->doubt_rounding))
-        return board_unsolved(&t->board);
     if (code == PROBLEM_NONE && !is_balanced)
-        return work_contradicted(w, reterr, "The forces found do not balance at the joints.");
+        return board_unbalanced(&t->board, "The forces found do not balance at the joints.");
     return code;
 }

@@ -5,16 +5,18 @@
 
 #include "statics/truss_order.h"
 
+enum sight_kind {
+    SIGHT_POINT,   /* moments about joint a */
+    SIGHT_SQUARE,  /* plane: forces square to unknown a */
+    SIGHT_NORMAL,  /* space: forces square to unknowns a and b */
+    SIGHT_AXIS,    /* forces along axis a */
+    SIGHT_MEETING, /* plane: moments about the point where unknowns a and b meet */
+    SIGHT_LINE,    /* space: moments about the line through joints a and b */
+    SIGHT_ALONG    /* space: … through joint a along unknown b */
+};
+
 struct sight {
-    enum {
-        SIGHT_POINT,   /* moments about joint a */
-        SIGHT_SQUARE,  /* plane: forces square to unknown a */
-        SIGHT_NORMAL,  /* space: forces square to unknowns a and b */
-        SIGHT_AXIS,    /* forces along axis a */
-        SIGHT_MEETING, /* plane: moments about the point where unknowns a and b meet */
-        SIGHT_LINE,    /* space: moments about the line through joints a and b */
-        SIGHT_ALONG    /* space: … through joint a along unknown b */
-    } kind;
+    enum sight_kind kind;
     int a, b;
     struct exact centre, direction; /* as far as it has them */
     double at[3], along[3];         /* the same in doubles, along of length 1 */
